@@ -1,0 +1,46 @@
+//! What a reading was taken with, and how far such readings stray.
+
+use std::fmt;
+
+use crate::size::{DrillSeries, Unit};
+use crate::{Angle, Length};
+
+/// An instrument on the bench, with the standard uncertainty (k = 1) of one careful reading taken with it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Instrument {
+    pub name: String,
+    pub uncertainty: Option<Length>,
+    pub angle_uncertainty: Option<Angle>,
+}
+
+/// The bench a line is read at: the unit of bare numbers, the drills that have names, the instruments.
+#[derive(Clone, Copy)]
+pub struct Bench<'a> {
+    pub unit: Unit,
+    /// The label and diameter of a drill called by name.
+    pub drills: fn(DrillSeries, &str) -> Option<(String, Length)>,
+    pub instruments: &'a [Instrument],
+    /// The tolerance of the plain gauges a bracket is felt with: each may be off by this much.
+    pub gauge_tolerance: Length,
+}
+
+impl Bench<'_> {
+    pub fn drill(&self, series: DrillSeries, name: &str) -> Option<(String, Length)> {
+        (self.drills)(series, name)
+    }
+
+    pub fn instrument(&self, name: &str) -> Option<&Instrument> {
+        self.instruments
+            .iter()
+            .find(|instrument| instrument.name.eq_ignore_ascii_case(name))
+    }
+}
+
+impl fmt::Debug for Bench<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Bench")
+            .field("unit", &self.unit)
+            .field("instruments", &self.instruments)
+            .finish_non_exhaustive()
+    }
+}

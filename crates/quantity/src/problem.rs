@@ -1,0 +1,72 @@
+//! A problem points at a place in what a person wrote, says what was expected and what to type instead.
+
+use std::ops::Range;
+
+/// One mistake in a text. `at` is a byte range of that text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Problem {
+    pub at: Range<usize>,
+    /// What was understood and why it is refused, as a sentence.
+    pub message: String,
+    /// What was expected at this very place, in a few words.
+    pub expected: String,
+    /// What to type instead, where something near is known.
+    pub help: Option<String>,
+}
+
+impl Problem {
+    pub fn new(
+        at: Range<usize>,
+        message: impl Into<String>,
+        expected: impl Into<String>,
+    ) -> Problem {
+        Problem {
+            at,
+            message: message.into(),
+            expected: expected.into(),
+            help: None,
+        }
+    }
+
+    #[must_use]
+    pub fn help(mut self, help: impl Into<String>) -> Problem {
+        self.help = Some(help.into());
+        self
+    }
+
+    /// The same problem in a text where this one stands `by` bytes further on.
+    #[must_use]
+    pub fn shifted(mut self, by: usize) -> Problem {
+        self.at = self.at.start + by..self.at.end + by;
+        self
+    }
+}
+
+/// The word of `known` nearest to what was typed, if it is near enough to have been meant.
+pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let typed = typed.to_lowercase();
+    known
+        .into_iter()
+        .map(|word| {
+            (
+                strsim::damerau_levenshtein(&typed, &word.to_lowercase()),
+                word,
+            )
+        })
+        .filter(|(distance, word)| *distance <= word.chars().count().div_ceil(3))
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, word)| word)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_slip_of_the_finger_is_taken_for_what_was_meant() {
+        let known = ["caliper", "micrometer", "rule"];
+        assert_eq!(nearest("calliper", known), Some("caliper"));
+        assert_eq!(nearest("micormeter", known), Some("micrometer"));
+        assert_eq!(nearest("laser", known), None);
+    }
+}
