@@ -1,1 +1,4 @@
-//! (started)
+//! How a part is made with what a shop owns: order, set-ups, tools, indexing, speeds. It knows cuts, not kinds of part,
+//! and neither reads nor writes a file.
+
+pub mod shop;

@@ -1,0 +1,253 @@
+//! What a shop owns and charges, as plain data: the planner reads it, nothing here reads a file.
+
+use quantity::{Instrument, Length, Unit};
+use standards::drills::DrillSeries;
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shop {
+    pub name: String,
+    /// The unit its sheets are written in.
+    pub unit: Unit,
+    pub charges: Charges,
+    pub drawers: Drawers,
+    pub machines: Vec<Machine>,
+    pub dividing: Vec<DividingHead>,
+    pub rack: Vec<Stock>,
+    pub instruments: Vec<Instrument>,
+}
+
+/// What the shop asks for its time and its metal.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Charges {
+    pub currency: String,
+    pub hourly_rate: f64,
+    pub minimum: f64,
+    pub materials: Vec<MaterialPrice>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct MaterialPrice {
+    pub material: String,
+    pub per_kilogram: f64,
+}
+
+/// The tools in the drawers; an empty list is an empty drawer.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Drawers {
+    /// The sets with their gaps already taken out, in any order.
+    pub drills: Vec<OwnedDrill>,
+    pub reamers: Vec<RoundTool>,
+    /// Plain pins and pin gauges, by diameter.
+    pub pins: Vec<Length>,
+    pub gear_cutters: Vec<CutterSet>,
+    pub end_mills: Vec<RoundTool>,
+    /// Side-and-face or slotting cutters, by width.
+    pub slot_cutters: Vec<Length>,
+    /// Keyway broaches, by width.
+    pub broaches: Vec<Length>,
+    /// Lathe mandrels, and arbors that a bored blank is clamped on, by the diameter they take.
+    pub arbors: Vec<Arbor>,
+    pub small_tools: Vec<SmallTool>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct OwnedDrill {
+    /// As the trade asks for it: `#40`, `13/64 in`.
+    pub label: String,
+    pub diameter: Length,
+    pub series: DrillSeries,
+}
+
+/// A tool that is told from its fellows by one diameter.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RoundTool {
+    pub label: String,
+    pub diameter: Length,
+}
+
+/// Involute form cutters of one size.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CutterSet {
+    /// "10 DP", "module 2.5".
+    pub size_label: String,
+    pub module: Length,
+    pub pressure_angle_degrees: f64,
+    pub numbering: CutterNumbering,
+    /// The numbers owned, half numbers as 3.5.
+    pub numbers: Vec<f64>,
+    /// Bore of the cutters.
+    pub bore: Option<Length>,
+}
+
+/// Which end of the range number 1 stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CutterNumbering {
+    /// Number 1 cuts 135 teeth to a rack, as diametral pitch cutters are numbered.
+    RackIsOne,
+    /// Number 1 cuts 12 and 13 teeth, as most module cutters are numbered.
+    TwelveIsOne,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Arbor {
+    pub label: String,
+    /// Smallest and largest bore it takes; the same for a plain one.
+    pub takes: (Length, Length),
+}
+
+/// Small tools that are owned or not, without a size.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum SmallTool {
+    TurningTool,
+    PartingTool,
+    BoringBar,
+    CentreDrill,
+    Countersink,
+    FlyCutterHolder,
+    Files,
+    Scriber,
+    TransferPunch,
+    Indicator,
+}
+
+impl SmallTool {
+    pub const ALL: [SmallTool; 10] = [
+        SmallTool::TurningTool,
+        SmallTool::PartingTool,
+        SmallTool::BoringBar,
+        SmallTool::CentreDrill,
+        SmallTool::Countersink,
+        SmallTool::FlyCutterHolder,
+        SmallTool::Files,
+        SmallTool::Scriber,
+        SmallTool::TransferPunch,
+        SmallTool::Indicator,
+    ];
+
+    /// As a shop file and a plan name it.
+    pub const fn name(self) -> &'static str {
+        match self {
+            SmallTool::TurningTool => "turning tool",
+            SmallTool::PartingTool => "parting tool",
+            SmallTool::BoringBar => "boring bar",
+            SmallTool::CentreDrill => "centre drill",
+            SmallTool::Countersink => "countersink",
+            SmallTool::FlyCutterHolder => "fly cutter holder",
+            SmallTool::Files => "files",
+            SmallTool::Scriber => "scriber",
+            SmallTool::TransferPunch => "transfer punch",
+            SmallTool::Indicator => "dial indicator",
+        }
+    }
+
+    pub fn named(name: &str) -> Option<SmallTool> {
+        SmallTool::ALL
+            .into_iter()
+            .find(|tool| tool.name().eq_ignore_ascii_case(name.trim()))
+    }
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Machine {
+    pub name: String,
+    pub kind: MachineKind,
+    pub speeds: Speeds,
+    /// Largest diameter that turns over the bed.
+    pub swing: Option<Length>,
+    /// Longest cut along the bed or the table.
+    pub travel: Option<Length>,
+    /// From the blade or the spindle to the column: how far into a part it reaches.
+    pub throat: Option<Length>,
+    /// Largest drill its chuck or its power takes.
+    pub largest_drill: Option<Length>,
+    pub press_force_kilonewton: Option<f64>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum MachineKind {
+    Lathe,
+    Mill,
+    DrillPress,
+    Saw,
+    Sander,
+    ArborPress,
+    /// A bench with a vice.
+    Bench,
+}
+
+impl MachineKind {
+    pub const ALL: [MachineKind; 7] = [
+        MachineKind::Lathe,
+        MachineKind::Mill,
+        MachineKind::DrillPress,
+        MachineKind::Saw,
+        MachineKind::Sander,
+        MachineKind::ArborPress,
+        MachineKind::Bench,
+    ];
+
+    pub const fn name(self) -> &'static str {
+        match self {
+            MachineKind::Lathe => "lathe",
+            MachineKind::Mill => "mill",
+            MachineKind::DrillPress => "drill press",
+            MachineKind::Saw => "saw",
+            MachineKind::Sander => "sander",
+            MachineKind::ArborPress => "arbor press",
+            MachineKind::Bench => "bench",
+        }
+    }
+
+    pub fn named(name: &str) -> Option<MachineKind> {
+        MachineKind::ALL
+            .into_iter()
+            .find(|kind| kind.name().eq_ignore_ascii_case(name.trim()))
+    }
+}
+
+/// Spindle speeds in revolutions per minute.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Speeds {
+    /// Belt or gear steps, in any order.
+    Stepped(Vec<f64>),
+    Variable {
+        lowest: f64,
+        highest: f64,
+    },
+    /// Nothing turns, or nobody has written the speeds down.
+    None,
+}
+
+/// A dividing head or a rotary table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DividingHead {
+    pub name: String,
+    /// Turns of the crank for one turn of the work.
+    pub ratio: u32,
+    pub plates: Vec<IndexPlate>,
+    /// Holes or notches of the direct-index plate on the spindle itself.
+    pub direct_holes: Option<u32>,
+    /// Largest diameter that turns over its base.
+    pub swing: Option<Length>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct IndexPlate {
+    pub name: String,
+    /// Holes in each circle.
+    pub circles: Vec<u32>,
+}
+
+/// A piece of metal on the rack.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stock {
+    pub material: String,
+    pub form: StockForm,
+    pub length: Length,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum StockForm {
+    Bar { diameter: Length },
+    Slab { thickness: Length, width: Length },
+}
