@@ -1,7 +1,7 @@
 //! What a shop owns and charges, as plain data: the planner reads it, nothing here reads a file.
 
 use quantity::{Instrument, Length, Unit};
-use standards::drills::DrillSeries;
+use standards::DrillSeries;
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shop {
