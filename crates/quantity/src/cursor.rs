@@ -49,6 +49,16 @@ impl<'a> Cursor<'a> {
         is
     }
 
+    /// Takes the next two tokens if they are these words.
+    pub(crate) fn take_both(&mut self, first: &str, second: &str) -> bool {
+        let before = self.next;
+        let both = self.take(first) && self.take(second);
+        if !both {
+            self.next = before;
+        }
+        both
+    }
+
     /// The place of the next token, or the end of the line.
     pub(crate) fn here(&self) -> Range<usize> {
         self.peek().map_or_else(

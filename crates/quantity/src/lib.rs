@@ -1,18 +1,22 @@
 //! What a machinist writes, as numbers, and numbers as a machinist writes them.
 
+mod attempt;
 mod cursor;
+mod form;
 mod instrument;
 mod length;
 mod line;
+mod number;
 pub mod print;
 mod problem;
 mod size;
 mod token;
 mod value;
 
+pub use form::Form;
 pub use instrument::{Bench, Instrument};
 pub use length::{Angle, Length, MM_PER_INCH};
-pub use line::{Form, Line, Slot, read_angle, read_size};
+pub use line::{Line, Slot, read_angle, read_pitch, read_size};
 pub use problem::{Problem, nearest};
 pub use size::{DrillSeries, LONGEST, Size, SizeForm, Unit};
 pub use value::{Measured, Pitch, PitchSystem, Value, WrittenAngle, presumed_instrument};

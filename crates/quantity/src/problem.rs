@@ -8,7 +8,7 @@ pub struct Problem {
     pub at: Range<usize>,
     /// What was understood and why it is refused, as a sentence.
     pub message: String,
-    /// What was expected at this very place, in a few words.
+    /// What was expected at this very place, in a few words that begin so: `expected a size`.
     pub expected: String,
     /// What to type instead, where something near is known.
     pub help: Option<String>,
@@ -44,6 +44,10 @@ impl Problem {
 
 /// The word of `known` nearest to what was typed, if it is near enough to have been meant.
 pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // comparing a pasted page with every word would take its square in memory
+    if typed.len() > LONGEST_WORD {
+        return None;
+    }
     let typed = typed.to_lowercase();
     known
         .into_iter()
@@ -53,10 +57,18 @@ pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
                 word,
             )
         })
-        .filter(|(distance, word)| *distance <= word.chars().count().div_ceil(3))
+        .filter(|(distance, word)| *distance <= slips_in(word))
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, word)| word)
 }
+
+/// How many slips of the finger a word of this length is still known through: one up to four letters, two up to seven.
+fn slips_in(word: &str) -> usize {
+    ((word.chars().count() + 1) / 3).max(1)
+}
+
+/// Bytes of what can be a misspelt word or short phrase.
+const LONGEST_WORD: usize = 80;
 
 #[cfg(test)]
 mod tests {
@@ -68,5 +80,6 @@ mod tests {
         assert_eq!(nearest("calliper", known), Some("caliper"));
         assert_eq!(nearest("micormeter", known), Some("micrometer"));
         assert_eq!(nearest("laser", known), None);
+        assert_eq!(nearest("many", ["mate"]), None);
     }
 }

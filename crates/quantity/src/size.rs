@@ -3,8 +3,8 @@
 use std::fmt;
 
 use crate::cursor::Cursor;
+use crate::number::{Number, is_negative};
 use crate::problem::{Problem, nearest};
-use crate::token::vulgar;
 use crate::{Bench, Length};
 
 /// The unit of a bare number, and the unit a sheet is printed in.
@@ -64,14 +64,20 @@ pub struct Size {
 pub const LONGEST: Length = Length::from_mm(20_000.0);
 /// More decimals than this say nothing about a part, and would not survive being printed again.
 const MOST_PLACES: u8 = 9;
+/// The finest fraction that is taken; finer ones are on no rule, drill or drawing.
+const FINEST_FRACTION: u32 = 256;
+/// The parts of an inch a rule is read to where its fraction does not say finer (common practice, without source:
+/// the coarse edge of a shop rule is divided in 32nds).
+const FRACTION_READ_TO: u32 = 32;
 
 impl Size {
-    /// The place value of the last figure written; zero for a drill called by name.
+    /// The place value of the last figure written; zero for a drill called by name. A fraction is written in its
+    /// lowest terms, so that 1 3/8 says no less than 1 12/32: it counts as read to [`FRACTION_READ_TO`] at least.
     pub fn last_place(&self) -> Length {
         match &self.form {
             SizeForm::Decimal { unit, places } => unit.one() * 0.1_f64.powi(i32::from(*places)),
             SizeForm::Fraction { denominator, .. } => {
-                Length::from_inches(1.0 / f64::from(*denominator))
+                Length::from_inches(1.0 / f64::from(FRACTION_READ_TO.max(*denominator)))
             }
             SizeForm::Thou { places } => {
                 Length::from_inches(0.001 * 0.1_f64.powi(i32::from(*places)))
@@ -90,79 +96,95 @@ impl Size {
         }
     }
 
-    /// Reads one size at the cursor. It must be greater than zero.
+    /// Reads one size at the cursor; a bare number is in the bench's unit.
     pub(crate) fn read(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Size, Problem> {
-        let start = cursor.here();
-        let size = Size::read_any(cursor, bench)?;
+        Size::read_with(cursor, bench, None).map(|(size, _)| size)
+    }
+
+    /// Reads the size behind `±`, or the second of a bracket: a bare number is in the unit of the one before it.
+    pub(crate) fn read_after(
+        first: &Size,
+        cursor: &mut Cursor<'_>,
+        bench: &Bench<'_>,
+    ) -> Result<Size, Problem> {
+        Size::read_with(cursor, bench, Some(WrittenUnit::of(first))).map(|(size, _)| size)
+    }
+
+    /// Reads the two sizes of a bracket with whatever `between` takes between them. One unit said behind the second
+    /// is meant for both.
+    pub(crate) fn read_pair(
+        cursor: &mut Cursor<'_>,
+        bench: &Bench<'_>,
+        between: impl Fn(&mut Cursor<'_>) -> Result<(), Problem>,
+    ) -> Result<(Size, Size), Problem> {
+        let start = cursor.clone();
+        let (first, first_bare) = Size::read_with(cursor, bench, None)?;
+        between(cursor)?;
+        let (second, second_bare) = Size::read_with(cursor, bench, Some(WrittenUnit::of(&first)))?;
+        let plain = !matches!(
+            second.form,
+            SizeForm::Drill { .. } | SizeForm::Fraction { .. }
+        );
+        if first_bare && !second_bare && plain {
+            let (first, _) =
+                Size::read_with(&mut start.clone(), bench, Some(WrittenUnit::of(&second)))?;
+            return Ok((first, second));
+        }
+        Ok((first, second))
+    }
+
+    /// The size, and whether it stood without a unit. It is greater than zero and not absurdly long.
+    fn read_with(
+        cursor: &mut Cursor<'_>,
+        bench: &Bench<'_>,
+        bare: Option<WrittenUnit>,
+    ) -> Result<(Size, bool), Problem> {
+        if let Some(drill) = read_drill_name(cursor, bench)? {
+            return Ok((drill, false));
+        }
+        if cursor.peek().is_some_and(|token| is_negative(token.text)) {
+            return Err(cursor.expected("a size greater than zero", "A size cannot be negative."));
+        }
+        let start = cursor.here().start;
+        let number = Number::read(cursor)?.ok_or_else(|| no_number(cursor))?;
+        let number_at = start..cursor.last_end();
+        let written = read_unit(cursor, bench)?;
+        let unit = written.or(bare).unwrap_or(WrittenUnit::bare(bench.unit));
+        let size = number
+            .in_unit(unit, written.is_some())
+            .map_err(|refusal| refusal.at(number_at))?;
+        let at = start..cursor.last_end();
         if size.length <= Length::ZERO {
             return Err(Problem::new(
-                start.start..cursor.last_end(),
+                at,
                 "A size must be greater than zero.",
-                "a size greater than zero",
+                "expected a size greater than zero",
             ));
         }
         if size.length > LONGEST {
-            let message = format!(
-                "{} is longer than anything on a repair bench ({LONGEST:.0}).",
-                size
-            );
             return Err(Problem::new(
-                start.start..cursor.last_end(),
-                message,
-                "a size in inches or millimetres",
+                at,
+                format!("{size} is longer than anything on a repair bench ({LONGEST:.0})."),
+                "expected a size in inches or millimetres",
             )
             .help("check the decimal point and the unit"));
         }
-        Ok(size)
-    }
-
-    /// Reads a size that may be zero, as the half width behind `±`.
-    pub(crate) fn read_any(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Size, Problem> {
-        if let Some(drill) = read_drill_name(cursor, bench)? {
-            return Ok(drill);
-        }
-        let start = cursor.here();
-        let Some(token) = cursor.peek() else {
-            return Err(cursor.expected("a size", "The line ends where a size was expected."));
-        };
-        let text = token.text;
-        let Some(number) = Number::parse(text) else {
-            let problem = cursor.expected("a size", &format!("`{text}` is not a size."));
-            return Err(problem.help(EXAMPLES));
-        };
-        cursor.advance();
-        let number = match (
-            number,
-            cursor.peek().and_then(|next| Number::parse(next.text)),
-        ) {
-            // `1 3/8`: a whole number followed by a proper fraction
-            (
-                Number::Decimal {
-                    places: 0, value, ..
-                },
-                Some(Number::Fraction {
-                    whole: 0,
-                    numerator,
-                    denominator,
-                }),
-            ) if value < 1e6 => {
-                cursor.advance();
-                Number::Fraction {
-                    whole: value as u32,
-                    numerator,
-                    denominator,
-                }
-            }
-            (number, _) => number,
-        };
-        let at = start.start..cursor.last_end();
-        let unit = read_unit(cursor, bench)?;
-        number
-            .in_unit(unit, bench.unit)
-            .map_err(|message| Problem::new(at, message, "a size").help(EXAMPLES))
+        Ok((size, written.is_none()))
     }
 }
 
+fn no_number(cursor: &Cursor<'_>) -> Problem {
+    match cursor.peek() {
+        None => cursor
+            .expected("a size", "The line ends where a size was expected.")
+            .help(EXAMPLES),
+        Some(token) => cursor
+            .expected("a size", &format!("`{}` is not a size.", token.text))
+            .help(EXAMPLES),
+    }
+}
+
+const UNITS: &str = "in, mm or thou";
 const EXAMPLES: &str = "sizes look like 2.301, 2.301 in, 58.45 mm, 1 3/8, 45 thou, #40, letter F";
 
 impl fmt::Display for Size {
@@ -199,142 +221,93 @@ impl fmt::Display for Size {
     }
 }
 
-/// A number before its unit is known.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum Number {
-    Decimal {
-        value: f64,
-        places: u8,
-    },
-    Fraction {
-        whole: u32,
-        numerator: u32,
-        denominator: u32,
-    },
+/// Why a number is no size, and what to write instead.
+struct Refusal {
+    message: String,
+    help: String,
+}
+
+impl Refusal {
+    fn new(message: impl Into<String>, help: impl Into<String>) -> Refusal {
+        Refusal {
+            message: message.into(),
+            help: help.into(),
+        }
+    }
+
+    fn at(self, at: std::ops::Range<usize>) -> Problem {
+        Problem::new(at, self.message, "expected a size").help(self.help)
+    }
 }
 
 impl Number {
-    pub(crate) fn parse(text: &str) -> Option<Number> {
-        if let Some((whole, last)) = text.char_indices().last().map(|(at, c)| (&text[..at], c))
-            && let Some((numerator, denominator)) = vulgar(last)
-        {
-            let whole = if whole.is_empty() {
-                0
-            } else {
-                whole.parse().ok()?
-            };
-            return Some(Number::Fraction {
-                whole,
-                numerator,
-                denominator,
-            });
-        }
-        if let Some((left, denominator)) = text.split_once('/') {
-            let (whole, numerator) = left.split_once('-').unwrap_or(("0", left));
-            return Some(Number::Fraction {
-                whole: whole.parse().ok()?,
-                numerator: numerator.parse().ok()?,
-                denominator: denominator.parse().ok()?,
-            });
-        }
-        let digits = text.strip_prefix(['-', '−']).unwrap_or(text);
-        let places = digits.split_once('.').map_or(0, |(_, after)| after.len());
-        if digits.is_empty()
-            || digits.len() > 18
-            || !digits.chars().all(|c| c.is_ascii_digit() || c == '.')
-        {
-            return None;
-        }
-        let value: f64 = digits.parse().ok()?;
-        let value = if digits.len() < text.len() {
-            -value
-        } else {
-            value
-        };
-        Some(Number::Decimal {
-            value,
-            places: u8::try_from(places).ok()?,
-        })
-    }
-
-    pub(crate) fn value(self) -> f64 {
+    /// The size in this unit; a fraction without a unit is of an inch wherever it stands, since a fraction of a
+    /// millimetre is not written in any shop.
+    fn in_unit(self, unit: WrittenUnit, said: bool) -> Result<Size, Refusal> {
         match self {
-            Number::Decimal { value, .. } => value,
             Number::Fraction {
                 whole,
                 numerator,
                 denominator,
-            } => f64::from(whole) + f64::from(numerator) / f64::from(denominator),
-        }
-    }
-
-    fn in_unit(self, written: Option<WrittenUnit>, bare: Unit) -> Result<Size, String> {
-        let written = written.unwrap_or(match (self, bare) {
-            // a fraction of a millimetre is not written in any shop
-            (Number::Fraction { .. }, _) => WrittenUnit::Inch,
-            (_, Unit::Inch) => WrittenUnit::Inch,
-            (_, Unit::Millimetre) => WrittenUnit::Millimetre,
-        });
-        match (self, written) {
-            (Number::Fraction { denominator, .. }, _)
-                if !denominator.is_power_of_two() || denominator > 256 =>
-            {
-                Err(format!(
-                    "An inch is divided into halves, quarters … 256ths, not into {denominator}."
-                ))
-            }
-            (
-                Number::Fraction {
-                    whole,
-                    numerator,
-                    denominator,
-                },
-                WrittenUnit::Inch,
-            ) => {
-                if numerator >= denominator || whole > 1_000 {
-                    return Err(format!(
-                        "{numerator}/{denominator} is not a fraction of an inch."
-                    ));
+            } => match unit {
+                WrittenUnit::Millimetre | WrittenUnit::Thou if said => Err(Refusal::new(
+                    "Fractions are written of inches only.",
+                    EXAMPLES,
+                )),
+                WrittenUnit::Inch | WrittenUnit::Millimetre | WrittenUnit::Thou => {
+                    inch_fraction(whole, numerator, denominator)
                 }
-                let length = Length::from_inches(self.value());
-                Ok(Size {
-                    length,
-                    form: SizeForm::Fraction {
-                        whole,
-                        numerator,
-                        denominator,
-                    },
-                })
-            }
-            (Number::Fraction { .. }, WrittenUnit::Millimetre | WrittenUnit::Thou) => {
-                Err("Fractions are written of inches only.".into())
-            }
-            (Number::Decimal { value, .. }, _) if value < 0.0 => {
-                Err("A size cannot be negative.".into())
-            }
-            (Number::Decimal { places, .. }, _) if places > MOST_PLACES => Err(format!(
-                "{places} decimals are more than any instrument shows."
+            },
+            Number::Decimal { places, .. } if places > MOST_PLACES => Err(Refusal::new(
+                format!("{places} decimals are more than any instrument shows."),
+                "write the figures that were read",
             )),
-            (Number::Decimal { value, places }, WrittenUnit::Inch) => Ok(Size {
-                length: Length::from_inches(value),
-                form: SizeForm::Decimal {
-                    unit: Unit::Inch,
-                    places,
-                },
-            }),
-            (Number::Decimal { value, places }, WrittenUnit::Millimetre) => Ok(Size {
-                length: Length::from_mm(value),
-                form: SizeForm::Decimal {
-                    unit: Unit::Millimetre,
-                    places,
-                },
-            }),
-            (Number::Decimal { value, places }, WrittenUnit::Thou) => Ok(Size {
-                length: Length::from_inches(value / 1000.0),
-                form: SizeForm::Thou { places },
-            }),
+            Number::Decimal { value, places } => {
+                let decimal = |unit| SizeForm::Decimal { unit, places };
+                let (length, form) = match unit {
+                    WrittenUnit::Inch => (Length::from_inches(value), decimal(Unit::Inch)),
+                    WrittenUnit::Millimetre => (Length::from_mm(value), decimal(Unit::Millimetre)),
+                    WrittenUnit::Thou => (
+                        Length::from_inches(value / 1000.0),
+                        SizeForm::Thou { places },
+                    ),
+                };
+                Ok(Size { length, form })
+            }
         }
     }
+}
+
+fn inch_fraction(whole: u32, numerator: u32, denominator: u32) -> Result<Size, Refusal> {
+    if !denominator.is_power_of_two() || denominator > FINEST_FRACTION {
+        return Err(Refusal::new(
+            format!(
+                "An inch is divided into halves, quarters … {FINEST_FRACTION}ths, not into {denominator}."
+            ),
+            EXAMPLES,
+        ));
+    }
+    if numerator >= denominator {
+        let whole = u64::from(whole) + u64::from(numerator / denominator);
+        let over = match numerator % denominator {
+            0 => String::new(),
+            over => format!(" {over}/{denominator}"),
+        };
+        return Err(Refusal::new(
+            format!("{numerator}/{denominator} is a whole inch or more."),
+            format!("write {whole}{over}"),
+        ));
+    }
+    let form = SizeForm::Fraction {
+        whole,
+        numerator,
+        denominator,
+    };
+    let inches = f64::from(whole) + f64::from(numerator) / f64::from(denominator);
+    Ok(Size {
+        length: Length::from_inches(inches),
+        form,
+    })
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -344,6 +317,24 @@ enum WrittenUnit {
     Thou,
 }
 
+impl WrittenUnit {
+    const fn bare(unit: Unit) -> WrittenUnit {
+        match unit {
+            Unit::Inch => WrittenUnit::Inch,
+            Unit::Millimetre => WrittenUnit::Millimetre,
+        }
+    }
+
+    fn of(size: &Size) -> WrittenUnit {
+        match size.form {
+            SizeForm::Thou { .. } => WrittenUnit::Thou,
+            SizeForm::Decimal { .. } | SizeForm::Fraction { .. } | SizeForm::Drill { .. } => {
+                WrittenUnit::bare(size.unit())
+            }
+        }
+    }
+}
+
 /// A unit behind a number, if one stands there. A word that looks like a unit and is none is a problem.
 fn read_unit(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Option<WrittenUnit>, Problem> {
     let Some(token) = cursor.peek() else {
@@ -351,20 +342,36 @@ fn read_unit(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Option<Writte
     };
     let unit = match token.text.to_lowercase().trim_end_matches('.') {
         "in" | "inch" | "inches" | "\"" | "″" => WrittenUnit::Inch,
+        // two strokes typed for the inch sign
+        "'" if cursor
+            .peek_at(1)
+            .is_some_and(|next| next.text == "'" && next.at.start == token.at.end) =>
+        {
+            cursor.advance();
+            WrittenUnit::Inch
+        }
         "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => {
             WrittenUnit::Millimetre
         }
-        "thou" | "thousandths" | "mil" | "mils" => WrittenUnit::Thou,
+        "thou" | "thousandth" | "thousandths" => WrittenUnit::Thou,
+        "mil" | "mils" => {
+            return Err(cursor
+                .expected(
+                    UNITS,
+                    "A mil is a thousandth of an inch to some and a millimetre to others.",
+                )
+                .help("write thou or mm"));
+        }
         "ft" | "foot" | "feet" | "'" | "′" => {
             return Err(cursor
-                .expected("in, mm or thou", "Feet are not used on this bench.")
+                .expected(UNITS, "Feet are not used on this bench.")
                 .help("write the size in inches or millimetres"));
         }
         "cm" | "centimetre" | "centimetres" | "m" | "metre" | "metres" | "µm" | "um" | "micron"
         | "microns" | "yd" | "yard" | "yards" => {
             let message = format!("`{}` is not a unit this bench measures in.", token.text);
             return Err(cursor
-                .expected("in, mm or thou", &message)
+                .expected(UNITS, &message)
                 .help("write the size in inches or millimetres"));
         }
         other => {
@@ -375,8 +382,7 @@ fn read_unit(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Option<Writte
                 .is_some_and(|t| t.at.start == cursor.last_end())
                 && other.chars().all(char::is_alphabetic);
             if attached && !follows {
-                let problem =
-                    cursor.expected("in, mm or thou", &format!("`{other}` is not a unit."));
+                let problem = cursor.expected(UNITS, &format!("`{other}` is not a unit."));
                 return Err(match nearest(other, ["in", "mm", "thou", "inch"]) {
                     Some(meant) => problem.help(format!("did you mean `{meant}`?")),
                     None => problem.help("write the size in inches or millimetres"),
@@ -396,9 +402,12 @@ fn read_drill_name(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Option<
     };
     let word = first.text.to_lowercase();
     let start = first.at.start;
-    let name = if let Some(number) = word.strip_prefix('#').filter(|n| !n.is_empty()) {
+    let close = ["#", "no."]
+        .iter()
+        .find_map(|sign| word.strip_prefix(sign).filter(|name| !name.is_empty()));
+    let name = if let Some(number) = close {
         cursor.advance();
-        number.to_string()
+        number.to_uppercase()
     } else if matches!(word.as_str(), "no." | "no" | "number" | "letter" | "#")
         && cursor.peek_at(1).is_some()
     {
@@ -413,22 +422,19 @@ fn read_drill_name(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Option<
         return Ok(None);
     };
     let at = start..cursor.last_end();
-    match bench.drill(
-        if word == "letter" {
-            DrillSeries::Letter
-        } else {
-            DrillSeries::Number
-        },
-        &name,
-    ) {
+    let (series, kind) = match word.as_str() {
+        "letter" => (DrillSeries::Letter, "letter"),
+        _ => (DrillSeries::Number, "number"),
+    };
+    match bench.drill(series, &name) {
         Some((label, length)) => Ok(Some(Size {
             length,
             form: SizeForm::Drill { label },
         })),
         None => Err(Problem::new(
             at,
-            format!("There is no drill called {name} in that series."),
-            "a drill name",
+            format!("There is no {kind} drill `{name}`."),
+            "expected a drill name",
         )
         .help("number drills run from #1 to #80, letter drills from A to Z")),
     }

@@ -11,6 +11,9 @@ pub struct Token<'a> {
 /// The signs that stand alone even without a space around them.
 const SIGNS: &[char] = &[',', '(', ')', '"', '″', '\'', '′', '°', '±', '='];
 
+/// What is typed where the keyboard has no `±`.
+const PLUS_MINUS: &[&str] = &["+/-", "+-", "+−"];
+
 /// Cuts a line: at white space, around signs, and between a number and the unit written against it.
 pub fn tokens(line: &str) -> Vec<Token<'_>> {
     let mut out = Vec::new();
@@ -19,8 +22,11 @@ pub fn tokens(line: &str) -> Vec<Token<'_>> {
         let length = if first.is_whitespace() {
             rest += first.len_utf8();
             continue;
-        } else if line[rest..].starts_with("+/-") {
-            3
+        } else if let Some(sign) = PLUS_MINUS
+            .iter()
+            .find(|sign| line[rest..].starts_with(**sign))
+        {
+            sign.len()
         } else if SIGNS.contains(&first) {
             first.len_utf8()
         } else {
@@ -38,9 +44,12 @@ pub fn tokens(line: &str) -> Vec<Token<'_>> {
 /// `12`, `.875`, `2.301`, `3/8`, `1-3/8`, `14½`, `-0.25`: as long as it goes on being a number.
 fn number_length(text: &str) -> Option<usize> {
     let signed = text.strip_prefix(['-', '−']).unwrap_or(text);
-    if !signed.starts_with(|c: char| c.is_ascii_digit() || is_vulgar(c))
-        && !(signed.starts_with('.') && signed[1..].starts_with(|c: char| c.is_ascii_digit()))
-    {
+    let figure = |c: char| c.is_ascii_digit() || is_vulgar(c);
+    let begins = signed.starts_with(figure)
+        || signed
+            .strip_prefix('.')
+            .is_some_and(|after| after.starts_with(|c: char| c.is_ascii_digit()));
+    if !begins {
         return None;
     }
     let mut length = text.len() - signed.len();

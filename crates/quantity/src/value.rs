@@ -5,8 +5,10 @@ use std::fmt;
 
 use crate::cursor::Cursor;
 use crate::instrument::Bench;
+use crate::number::Number;
+use crate::print;
 use crate::problem::Problem;
-use crate::size::{Number, Size, SizeForm, Unit};
+use crate::size::{Size, SizeForm, Unit};
 use crate::{Angle, Length};
 
 /// What was read, as it was written.
@@ -46,24 +48,54 @@ impl Value {
         cursor: &mut Cursor<'_>,
         bench: &Bench<'_>,
     ) -> Result<Value, Problem> {
-        if cursor.take("goes") {
+        if cursor.take("goes") || cursor.take("go") {
             return read_bracket(cursor, bench);
         }
         let size = Size::read(cursor, bench)?;
-        let half_width = match read_plus_minus(cursor) {
-            true => Some(Size::read_any(cursor, bench)?),
-            false => None,
-        };
-        Ok(Value::Plain { size, half_width })
+        if !read_plus_minus(cursor) {
+            return Ok(Value::Plain {
+                size,
+                half_width: None,
+            });
+        }
+        let start = cursor.here().start;
+        let half = Size::read_after(&size, cursor, bench)?;
+        if half.length >= size.length {
+            let message = format!("± {half} is as much as the size itself, {size}.");
+            return Err(Problem::new(
+                start..cursor.last_end(),
+                message,
+                "expected a half width smaller than the size",
+            )
+            .help("check its decimal point and unit; a bare number is in the unit of the size"));
+        }
+        Ok(Value::Plain {
+            size,
+            half_width: Some(half),
+        })
     }
 
     pub(crate) fn read_angle(cursor: &mut Cursor<'_>) -> Result<Value, Problem> {
         let angle = WrittenAngle::read(cursor)?;
-        let half_width = match read_plus_minus(cursor) {
-            true => Some(WrittenAngle::read(cursor)?),
-            false => None,
-        };
-        Ok(Value::Turned { angle, half_width })
+        if !read_plus_minus(cursor) {
+            return Ok(Value::Turned {
+                angle,
+                half_width: None,
+            });
+        }
+        let start = cursor.here().start;
+        let half = WrittenAngle::read(cursor)?;
+        if half.angle <= Angle::ZERO {
+            return Err(Problem::new(
+                start..cursor.last_end(),
+                "A half width must be greater than zero.",
+                "expected an angle greater than zero",
+            ));
+        }
+        Ok(Value::Turned {
+            angle,
+            half_width: Some(half),
+        })
     }
 
     /// The length and its standard uncertainty; none if this is an angle.
@@ -94,7 +126,12 @@ impl Value {
                     .and_then(|i| i.uncertainty)
                     .unwrap_or(Length::from_mm(0.05))
                     .mm();
-                let rounding = size.last_place().mm() / 12f64.sqrt();
+                // a fraction on a pin or drill is its name, not where a reading was rounded
+                let named = name == "pin gauge" && matches!(size.form, SizeForm::Fraction { .. });
+                let rounding = match named {
+                    true => 0.0,
+                    false => size.last_place().mm() / 12f64.sqrt(),
+                };
                 Some(Measured {
                     value: size.length,
                     sigma: Length::from_mm(own.hypot(rounding)),
@@ -184,72 +221,105 @@ pub fn presumed_instrument(size: &Size) -> &'static str {
 }
 
 fn read_plus_minus(cursor: &mut Cursor<'_>) -> bool {
-    cursor.take("±") || cursor.take("+/-") || cursor.take("+-")
+    cursor.take("±") || cursor.take("+/-") || cursor.take("+-") || cursor.take("+−")
 }
 
 fn read_bracket(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Value, Problem> {
     let start = cursor.here().start;
-    let goes = Size::read(cursor, bench)?;
+    let (goes, not) = Size::read_pair(cursor, bench, read_not)?;
+    if (goes.length - not.length).abs() < SAME_GAUGE {
+        return Err(Problem::new(
+            start..cursor.last_end(),
+            "The same gauge cannot both go and not go.",
+            "expected two different sizes",
+        ));
+    }
+    Ok(Value::Between { goes, not })
+}
+
+/// Gauges closer than this cannot be told apart by anything a repair shop owns.
+const SAME_GAUGE: Length = Length::from_micrometres(0.1);
+
+/// `, not`, `but not`, `, no go`.
+fn read_not(cursor: &mut Cursor<'_>) -> Result<(), Problem> {
     cursor.take(",");
-    cursor.take("and");
-    cursor.take("but");
-    if !cursor.take("not") {
+    let _ = cursor.take("and") || cursor.take("but");
+    let no_go = cursor.take("no-go")
+        || cursor.take_both("no", "go")
+        || cursor.take_both("no", "goes")
+        || cursor.take("not");
+    if !no_go {
         let message = "The gauge that goes was read, but not the one that does not go.";
         return Err(cursor
             .expected("`not` and a size", message)
             .help("write a bracket as: goes 0.8750, not 0.8760"));
     }
     cursor.take("goes");
-    let not = Size::read(cursor, bench)?;
-    if (goes.length - not.length).abs() < Length::from_micrometres(0.1) {
-        return Err(Problem::new(
-            start..cursor.last_end(),
-            "The same gauge cannot both go and not go.",
-            "two different sizes",
-        ));
-    }
-    Ok(Value::Between { goes, not })
+    Ok(())
 }
 
 impl WrittenAngle {
     pub(crate) fn read(cursor: &mut Cursor<'_>) -> Result<WrittenAngle, Problem> {
-        let Some(number) = cursor.peek().and_then(|token| Number::parse(token.text)) else {
+        let start = cursor.here().start;
+        let Some(number) = Number::read(cursor)? else {
+            let message = match cursor.peek() {
+                None => "The line ends where an angle was expected.".to_string(),
+                Some(token) => format!("`{}` is not an angle.", token.text),
+            };
             return Err(cursor
-                .expected("an angle", "An angle in degrees was expected.")
-                .help("angles look like 14.5, 20°, 22 1/2 degrees"));
+                .expected("an angle in degrees", &message)
+                .help(ANGLES));
         };
-        let at = cursor.here();
-        cursor.advance();
-        let (mut degrees, mut places) = match number {
-            Number::Decimal { value, places } => (value, places),
-            Number::Fraction { .. } => (number.value(), 1),
+        let at = start..cursor.last_end();
+        let degrees = number.value();
+        let refuse = |message: String| {
+            Problem::new(at.clone(), message, "expected an angle in degrees").help(ANGLES)
         };
-        if let Number::Decimal { places: 0, .. } = number
-            && let Some(fraction @ Number::Fraction { whole: 0, .. }) =
-                cursor.peek().and_then(|token| Number::parse(token.text))
-        {
-            degrees += fraction.value();
-            places = 1;
-            cursor.advance();
-        }
-        for word in ["degrees", "degree", "deg", "deg.", "°"] {
-            if cursor.take(word) {
-                break;
+        let places = match number {
+            Number::Decimal { places, .. } if places > MOST_ANGLE_PLACES => {
+                return Err(refuse(format!(
+                    "{places} decimals are more than any protractor shows."
+                )));
             }
-        }
-        if !degrees.is_finite() || degrees.abs() > 360.0 {
+            Number::Decimal { places, .. } => places,
+            Number::Fraction { denominator: 2, .. } => 1,
+            Number::Fraction { denominator: 4, .. } => 2,
+            Number::Fraction { denominator: 8, .. } => 3,
+            Number::Fraction { denominator, .. } => {
+                return Err(refuse(format!(
+                    "A degree is divided into halves, quarters or eighths here, not into {denominator}."
+                )));
+            }
+        };
+        if degrees.abs() > 360.0 {
             return Err(Problem::new(
                 at,
                 format!("{degrees} degrees is more than a full turn."),
-                "an angle up to 360 degrees",
+                "expected an angle up to 360 degrees",
             ));
+        }
+        let _ = ["degrees", "degree", "deg", "deg.", "°"]
+            .iter()
+            .any(|word| cursor.take(word));
+        if cursor
+            .peek_at(1)
+            .is_some_and(|token| ["'", "′"].contains(&token.text))
+            && Number::peek(cursor).is_some()
+        {
+            return Err(cursor
+                .expected("degrees alone", "Minutes of arc are not read here.")
+                .help("write the angle in decimal degrees: 14° 30′ is 14.5"));
         }
         Ok(WrittenAngle {
             angle: Angle::from_degrees(degrees),
-            places: places.min(6),
+            places,
         })
     }
 }
+
+const ANGLES: &str = "angles look like 14.5, 20°, 22 1/2 degrees";
+/// A millionth of a degree; more would not survive being printed again.
+const MOST_ANGLE_PLACES: u8 = 6;
 
 impl fmt::Display for WrittenAngle {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -315,55 +385,108 @@ impl Pitch {
         }
     }
 
+    /// `10 dp 14.5`, `2 1/2 dp`, `module 2.5`, `m2.5`, `2.5 mod`, `1/4 cp`; in this place `m` is never a metre.
     pub(crate) fn read(cursor: &mut Cursor<'_>) -> Result<Pitch, Problem> {
-        let at = cursor.here();
-        let leading = cursor.take("module") || cursor.take("mod") || cursor.take("m");
-        let Some(number) = cursor
-            .peek()
-            .and_then(|token| Number::parse(token.text))
-            .map(Number::value)
-            .filter(|v| *v > 0.0 && *v < 1e4)
-        else {
-            return Err(cursor
-                .expected("a pitch or module", "A gear size was expected.")
-                .help(
-                    "gear sizes look like 10 dp, 10 dp 14.5, module 2.5, module 2.5 20, 1/4 cp",
-                ));
+        let start = cursor.here().start;
+        let (system, number) = match read_close_module(cursor) {
+            Some(module) => (Some(PitchSystem::Module), Some(module)),
+            None => {
+                let leading = read_system(cursor, true);
+                (leading, Number::read(cursor)?)
+            }
         };
-        cursor.advance();
-        let system = if leading {
-            PitchSystem::Module
-        } else if cursor.take("dp")
-            || cursor.take("d.p.")
-            || (cursor.take("diametral") && cursor.take("pitch"))
-        {
-            PitchSystem::DiametralPitch
-        } else if cursor.take("cp")
-            || cursor.take("c.p.")
-            || (cursor.take("circular") && cursor.take("pitch"))
-        {
-            PitchSystem::CircularPitch
-        } else if cursor.take("module") || cursor.take("mod") {
-            PitchSystem::Module
-        } else {
+        let Some(number) = number else {
+            let message = match cursor.peek() {
+                None => "The line ends where a gear size was expected.".to_string(),
+                Some(token) => format!("`{}` is not a gear size.", token.text),
+            };
+            return Err(cursor.expected("a gear size", &message).help(PITCHES));
+        };
+        let at = start..cursor.last_end();
+        let inches = cursor.take("in") || cursor.take("\"");
+        let Some(system) = system.or_else(|| read_system(cursor, false)) else {
             return Err(Problem::new(
                 at,
                 "Is this a diametral pitch, a module or a circular pitch?",
-                "expected dp, module or cp",
+                "expected dp, module or cp with the number",
             )
-            .help("gear sizes look like 10 dp, module 2.5, 1/4 cp"));
+            .help(PITCHES));
         };
-        let pressure_angle = match cursor.peek().and_then(|token| Number::parse(token.text)) {
-            Some(_) => Some(WrittenAngle::read(cursor)?),
+        if inches && system != PitchSystem::CircularPitch {
+            return Err(Problem::new(
+                at,
+                "Only a circular pitch is written in inches.",
+                "expected dp, module or cp with the number",
+            )
+            .help(PITCHES));
+        }
+        if system == PitchSystem::Module {
+            cursor.take("mm");
+        }
+        let value = number.value();
+        if !PITCH_RANGE.contains(&value) {
+            return Err(Problem::new(
+                at,
+                format!("{value} is not the size of any gear."),
+                "expected a gear size",
+            )
+            .help(PITCHES));
+        }
+        let pressure_angle = match Number::peek(cursor) {
+            Some(_) => Some(read_pressure_angle(cursor)?),
             None => None,
         };
         Ok(Pitch {
             system,
-            value: number,
+            value,
             pressure_angle,
         })
     }
 }
+
+const PITCHES: &str = "gear sizes look like 10 dp, 10 dp 14.5, module 2.5, module 2.5 20, 1/4 cp";
+/// Wide enough for watch wheels and mill gears in any system; beyond it a decimal point was lost.
+const PITCH_RANGE: std::ops::RangeInclusive<f64> = 0.01..=500.0;
+
+/// `m2.5`, written together.
+fn read_close_module(cursor: &mut Cursor<'_>) -> Option<Number> {
+    let number = cursor
+        .peek()
+        .and_then(|token| token.text.strip_prefix(['m', 'M']))
+        .and_then(Number::parse)?;
+    cursor.advance();
+    Some(number)
+}
+
+fn read_system(cursor: &mut Cursor<'_>, before: bool) -> Option<PitchSystem> {
+    if cursor.take("dp") || cursor.take("d.p.") || cursor.take_both("diametral", "pitch") {
+        Some(PitchSystem::DiametralPitch)
+    } else if cursor.take("cp") || cursor.take("c.p.") || cursor.take_both("circular", "pitch") {
+        Some(PitchSystem::CircularPitch)
+    } else if cursor.take("module") || cursor.take("mod") || (before && cursor.take("m")) {
+        Some(PitchSystem::Module)
+    } else {
+        None
+    }
+}
+
+fn read_pressure_angle(cursor: &mut Cursor<'_>) -> Result<WrittenAngle, Problem> {
+    let start = cursor.here().start;
+    let angle = WrittenAngle::read(cursor)?;
+    let degrees = angle.angle.degrees();
+    if !(PRESSURE_ANGLES.contains(&degrees)) {
+        return Err(Problem::new(
+            start..cursor.last_end(),
+            format!("{} degrees is no pressure angle.", print::number(degrees)),
+            "expected a pressure angle in degrees, or the end of the line",
+        )
+        .help("pressure angles are mostly 14.5 or 20 degrees"));
+    }
+    Ok(angle)
+}
+
+/// Any gear ever cut lies well within (common practice, without source).
+const PRESSURE_ANGLES: std::ops::RangeInclusive<f64> = 5.0..=45.0;
 
 impl fmt::Display for Pitch {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
