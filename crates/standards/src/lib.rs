@@ -1,26 +1,45 @@
 //! Typed lookups over the tables in `data/`: each file is embedded, read once, and names the source of every row.
 
+mod cutters;
+pub mod cutting;
 mod drills;
+pub mod fits;
+mod gauges;
 mod gear_sizes;
+pub mod indexing;
 mod instruments;
+mod keys;
 mod materials;
 mod racks;
 mod table;
 
+pub use cutters::{Cutter, CutterSet, cutter_for, cutter_numbered, cutter_of, cutters};
 pub use drills::{
     Drill, DrillSeries, drill_in, drill_named, drills, nearest, next_above, next_below,
 };
+pub use gauges::{GaugeClass, GearPin, TeethSide, gauge_tolerance, gear_pins};
 pub use gear_sizes::{GearSize, Series, SizeSystem, gear_size, gear_sizes};
 pub use instruments::{Instrument, Measures, Part, USUAL_LENGTH, instrument, instruments};
+pub use keys::{Key, KeySystem, key_for_bore, keys};
 pub use materials::{Material, Speeds, material, material_names, materials};
 pub use racks::{Rack, largest_tip_radius, rack, racks};
 pub use table::{Confidence, DataFile, Source};
 
 /// Every embedded data file.
 pub fn data_files() -> Vec<DataFile> {
-    let mut files = Vec::new();
+    let mut files = vec![
+        cutters::FILE,
+        indexing::FILE,
+        instruments::FILE,
+        materials::FILE,
+        racks::FILE,
+    ];
     files.extend(drills::FILES);
     files.extend(gear_sizes::FILES);
-    files.extend([racks::FILE, instruments::FILE, materials::FILE]);
+    files.extend(gauges::FILES);
+    files.extend(keys::FILES);
+    files.extend(cutting::FILES);
+    files.extend(fits::files());
+    files.sort_by_key(|file| file.path);
     files
 }

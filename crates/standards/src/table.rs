@@ -41,7 +41,7 @@ macro_rules! data_file {
     ($path:literal) => {
         $crate::table::DataFile {
             path: $path,
-            text: include_str!(concat!("../../../data/", $path)),
+            text: include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../data/", $path)),
         }
     };
 }

@@ -1,0 +1,223 @@
+//! Feeds of high-speed steel tools, and what is left for a reamer. Speeds stand with the material.
+//!
+//! Feeds go by family, [`Material::feeds_like`]: one table serves the materials that cut alike.
+
+use std::sync::LazyLock;
+
+use quantity::Length;
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+
+use crate::materials::Material;
+use crate::table::{self, DataFile, Malformed, Source, data_file};
+
+const DRILLING: DataFile = data_file!("cutting/drill-feeds.csv");
+const TURNING: DataFile = data_file!("cutting/turning-feeds.csv");
+const MILLING: DataFile = data_file!("cutting/milling-feeds.csv");
+const REAMING: DataFile = data_file!("cutting/reaming.csv");
+pub(crate) const FILES: [DataFile; 4] = [DRILLING, TURNING, MILLING, REAMING];
+
+/// A range of sizes out of a table, and where it comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Span {
+    pub lo: Length,
+    pub hi: Length,
+    pub source: Source,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Pass {
+    Rough,
+    Finish,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum MillingCutter {
+    /// Slab, side and face mills.
+    Side,
+    /// End mills of 6 to 20 mm.
+    End,
+    /// Gear cutters and other form-relieved cutters.
+    Form,
+}
+
+/// Feed of a twist drill per turn.
+///
+/// Between two tabulated diameters in proportion; below the smallest f = f₁ d/d₁; above the largest no more than there.
+/// Any d > 0. Sources differ by a factor of two. Source: the table's; the extension below it is common practice.
+pub fn drill_feed(material: &Material, diameter: Length) -> Option<Length> {
+    let points: Vec<&DrillFeed> = TABLES
+        .drilling
+        .iter()
+        .filter(|row| row.family == material.feeds_like)
+        .collect();
+    let above = points
+        .iter()
+        .position(|point| point.diameter_mm >= diameter.mm());
+    let d = diameter.mm();
+    let feed = match above {
+        Some(0) => points[0].feed_mm_per_rev * d / points[0].diameter_mm,
+        Some(at) => {
+            let (a, b) = (points[at - 1], points[at]);
+            let share = (d - a.diameter_mm) / (b.diameter_mm - a.diameter_mm);
+            a.feed_mm_per_rev + share * (b.feed_mm_per_rev - a.feed_mm_per_rev)
+        }
+        None => points.last()?.feed_mm_per_rev,
+    };
+    (d > 0.0).then_some(Length::from_mm(feed))
+}
+
+/// Feed in turning and boring, per turn.
+pub fn turning_feed(material: &Material, pass: Pass) -> Option<Span> {
+    let row = TABLES
+        .turning
+        .iter()
+        .find(|row| row.family == material.feeds_like && row.pass == pass)?;
+    Some(row.feed)
+}
+
+/// Feed in milling, per tooth.
+pub fn tooth_feed(material: &Material, cutter: MillingCutter) -> Option<Span> {
+    let row = TABLES
+        .milling
+        .iter()
+        .find(|row| row.family == material.feeds_like && row.cutter == cutter)?;
+    Some(row.feed)
+}
+
+/// Metal left on the diameter for a machine reamer; a hand reamer takes half of it. `None` beyond 50 mm.
+pub fn reaming_allowance(diameter: Length) -> Option<Span> {
+    Some(reaming(diameter)?.allowance)
+}
+
+/// Feed of a machine reamer per turn, from lo to hi: a multiple of a drill's.
+pub fn reamer_feed(material: &Material, diameter: Length) -> Option<Span> {
+    let row = reaming(diameter)?;
+    let drill = drill_feed(material, diameter)?;
+    Some(Span {
+        lo: row.feed_factor_lo * drill,
+        hi: row.feed_factor_hi * drill,
+        source: row.allowance.source,
+    })
+}
+
+fn reaming(diameter: Length) -> Option<&'static Reaming> {
+    TABLES
+        .reaming
+        .iter()
+        .find(|row| diameter > row.over && diameter <= row.upto)
+}
+
+struct Tables {
+    drilling: Vec<DrillFeed>,
+    turning: Vec<Turning>,
+    milling: Vec<Milling>,
+    reaming: Vec<Reaming>,
+}
+
+struct Turning {
+    family: String,
+    pass: Pass,
+    feed: Span,
+}
+
+struct Milling {
+    family: String,
+    cutter: MillingCutter,
+    feed: Span,
+}
+
+struct Reaming {
+    over: Length,
+    upto: Length,
+    allowance: Span,
+    feed_factor_lo: f64,
+    feed_factor_hi: f64,
+}
+
+static TABLES: LazyLock<Tables> = LazyLock::new(|| {
+    let mut drilling: Vec<DrillFeed> = rows(DRILLING, |row, _| Ok(row));
+    drilling.sort_by(|a, b| a.diameter_mm.total_cmp(&b.diameter_mm));
+    Tables {
+        drilling,
+        turning: rows(TURNING, |row: TurningRow, source| {
+            let feed = Span {
+                lo: Length::from_inches(row.lo_in),
+                hi: Length::from_inches(row.hi_in),
+                source,
+            };
+            Ok(Turning {
+                family: row.family,
+                pass: row.pass,
+                feed,
+            })
+        }),
+        milling: rows(MILLING, |row: MillingRow, source| {
+            let feed = Span {
+                lo: Length::from_mm(row.lo_mm),
+                hi: Length::from_mm(row.hi_mm),
+                source,
+            };
+            Ok(Milling {
+                family: row.family,
+                cutter: row.cutter,
+                feed,
+            })
+        }),
+        reaming: rows(REAMING, |row: ReamingRow, source| {
+            Ok(Reaming {
+                over: Length::from_mm(row.over_mm),
+                upto: Length::from_mm(row.upto_mm),
+                allowance: Span {
+                    lo: Length::from_mm(row.allowance_lo_mm),
+                    hi: Length::from_mm(row.allowance_hi_mm),
+                    source,
+                },
+                feed_factor_lo: row.feed_factor_lo,
+                feed_factor_hi: row.feed_factor_hi,
+            })
+        }),
+    }
+});
+
+fn rows<R: DeserializeOwned, T>(
+    file: DataFile,
+    row: impl Fn(R, Source) -> Result<T, Malformed>,
+) -> Vec<T> {
+    table::csv_rows(&[file], row).expect(table::WELL_FORMED)
+}
+
+#[derive(Deserialize)]
+struct DrillFeed {
+    family: String,
+    diameter_mm: f64,
+    feed_mm_per_rev: f64,
+}
+
+#[derive(Deserialize)]
+struct TurningRow {
+    family: String,
+    pass: Pass,
+    lo_in: f64,
+    hi_in: f64,
+}
+
+#[derive(Deserialize)]
+struct MillingRow {
+    family: String,
+    cutter: MillingCutter,
+    lo_mm: f64,
+    hi_mm: f64,
+}
+
+#[derive(Deserialize)]
+struct ReamingRow {
+    over_mm: f64,
+    upto_mm: f64,
+    allowance_lo_mm: f64,
+    allowance_hi_mm: f64,
+    feed_factor_lo: f64,
+    feed_factor_hi: f64,
+}
