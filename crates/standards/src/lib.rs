@@ -22,7 +22,7 @@ pub use gear_sizes::{GearSize, Series, SizeSystem, gear_size, gear_sizes};
 pub use instruments::{Instrument, Measures, Part, USUAL_LENGTH, instrument, instruments};
 pub use keys::{Key, KeySystem, key_for_bore, keys};
 pub use materials::{Material, Speeds, material, material_names, materials};
-pub use racks::{Heritage, Rack, largest_tip_radius, rack, racks};
+pub use racks::{Rack, largest_tip_radius, rack, racks};
 pub use table::{Confidence, DataFile, Source};
 
 /// Every embedded data file.
