@@ -1,1 +1,22 @@
-//! (started)
+//! The words that all stages share: no kind of feature, no stage, no input or output.
+//!
+//! A [`Kind`] describes a sort of feature; a [`Feature`] is one of them in a job, with its readings; a [`Recovery`] is
+//! what the findings engine sees of it; a [`Design`] is what it was made to be and what the later stages work from.
+
+mod cut;
+mod characteristic;
+mod design;
+mod kind;
+mod reading;
+mod recovery;
+mod shape;
+
+pub use characteristic::{Characteristic, Gauging};
+pub use cut::{Bush, Cut, HoleFinish, HoleWork, KeywayWork, Place, TeethWork, Work};
+pub use design::{Design, DataLine};
+pub use kind::{Circumstances, Entry, Feature, Field, FieldShape, FieldValue, Heritage, Kind, Placed};
+pub use reading::{Reading, ReadingForm, common, read_lines};
+pub use recovery::{
+    Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery,
+};
+pub use shape::Shape;

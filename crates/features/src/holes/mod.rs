@@ -1,0 +1,255 @@
+//! Round holes beside the bore: dowel, pin and screw holes, placed by a dimension or from the mating part.
+
+use geometry::outline::Outline;
+use kurbo::Point;
+use part::{
+    Characteristic, Circumstances, Cut, DataLine, Design, Entry, Feature, Field, FieldShape, Gauging, HoleFinish, HoleWork, Kind, Place, Reading, ReadingForm, Recovery,
+    Shape, Work,
+};
+use quantity::{Angle, Bench, Form, Length, Problem, Unit, print};
+use serde_json::{Map, json};
+use standards::fits::{Limits, limits};
+
+use crate::nominal::{Nominal, NominalRecovery, Side, diameters};
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measurand {
+    Diameter,
+    FromBoreCentre,
+    BetweenCentres,
+    At,
+}
+
+const FORMS: &[ReadingForm<Measurand>] = &[
+    ReadingForm::new("diameter {reading}", |_| Measurand::Diameter),
+    ReadingForm::new("from bore centre|center {reading}", |_| Measurand::FromBoreCentre),
+    ReadingForm::new("between centres|centers {reading}", |_| Measurand::BetweenCentres),
+    ReadingForm::new("at {angle}", |_| Measurand::At),
+];
+
+#[derive(Debug)]
+pub struct HolesKind;
+
+impl Kind for HolesKind {
+    fn name(&self) -> &'static str {
+        "holes"
+    }
+
+    fn fields(&self) -> &'static [Field] {
+        &[
+            Field { name: "count", shape: FieldShape::Count, about: "how many; 1 is the default" },
+            Field { name: "match_made", shape: FieldShape::YesNo, about: "true where they are drilled through the mating part; spares are left undrilled" },
+            Field { name: "reamed", shape: FieldShape::YesNo, about: "true for dowel holes that are reamed to size" },
+        ]
+    }
+
+    fn forms(&self) -> Vec<Form> {
+        FORMS.iter().map(|form| form.form).collect()
+    }
+
+    fn help(&self) -> &'static str {
+        include_str!("help.md")
+    }
+
+    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
+        let holes = Holes {
+            name: entry.name.clone(),
+            count: entry.count("count").unwrap_or(1),
+            match_made: entry.yes("match_made").unwrap_or(false),
+            reamed: entry.yes("reamed").unwrap_or(false),
+            readings: part::read_lines(entry, FORMS, bench),
+            entry: entry.clone(),
+        };
+        if holes.count > MOST {
+            problems.push(Problem::new(entry.at("count"), format!("{} holes in one feature are more than can be meant.", holes.count), format!("expected up to {MOST}")));
+            return None;
+        }
+        if !holes.match_made && holes.places().iter().any(|place| place.radius.is_none()) {
+            problems.push(
+                Problem::new(entry.at.clone(), "Where these holes stand is not said.", "expected a line `from bore centre V`")
+                    .help("or write match_made = true, if they are drilled through the mating part"),
+            );
+        }
+        if let (Some(radius), Some(between)) = (holes.value(Measurand::FromBoreCentre), holes.value(Measurand::BetweenCentres))
+            && holes.count > 1
+            && between > radius * 2.0
+        {
+            problems.push(Problem::new(entry.at.clone(), "Two holes on one circle cannot stand further apart than its diameter.", "expected a smaller distance between centres"));
+        }
+        Some(Box::new(holes))
+    }
+}
+
+const MOST: u32 = 200;
+
+#[derive(Debug)]
+pub struct Holes {
+    name: String,
+    count: u32,
+    match_made: bool,
+    reamed: bool,
+    readings: Vec<Reading<Option<Measurand>>>,
+    entry: Entry,
+}
+
+impl Holes {
+    fn value(&self, measurand: Measurand) -> Option<Length> {
+        let reading = self.readings.iter().find(|reading| reading.means == Some(measurand))?;
+        reading.length.map(|length| length.value)
+    }
+
+    /// Each hole has its own angle; or they stand `between centres` apart, symmetric about the middle; or evenly round.
+    fn places(&self) -> Vec<Place> {
+        let radius = self.value(Measurand::FromBoreCentre);
+        let angles: Vec<Angle> = self.readings.iter().filter(|reading| reading.means == Some(Measurand::At)).filter_map(|reading| Some(reading.angle?.value)).collect();
+        let count = self.count as usize;
+        (0..count)
+            .map(|index| {
+                let angle = match (angles.get(index), radius, self.value(Measurand::BetweenCentres)) {
+                    (Some(angle), _, _) => Some(*angle),
+                    (None, Some(radius), Some(between)) if angles.is_empty() && between <= radius * 2.0 => {
+                        let step = 2.0 * (between / radius / 2.0).asin();
+                        Some(Angle::from_radians((index as f64 - (count as f64 - 1.0) / 2.0) * step))
+                    }
+                    (None, Some(_), None) if angles.is_empty() && !self.match_made => Some(Angle::TURN * (index as f64 / count as f64)),
+                    _ => None,
+                };
+                Place { radius, angle }
+            })
+            .collect()
+    }
+}
+
+impl Feature for Holes {
+    fn recover(&self, circumstances: &Circumstances) -> Result<Box<dyn Recovery + '_>, String> {
+        let build = move |nominal: &Nominal, found: Length| -> Box<dyn Design> {
+            let class = if self.reamed { "H7" } else { "H12" };
+            Box::new(HolesDesign {
+                feature: self.name.clone(),
+                nominal: nominal.clone(),
+                found,
+                limits: limits(class, nominal.size).unwrap_or(Limits { lower: Length::ZERO, upper: Length::from_mm(0.1) }),
+                class,
+                finish: if self.reamed { HoleFinish::Reamed } else { HoleFinish::Drilled },
+                match_made: self.match_made,
+                places: self.places(),
+            })
+        };
+        Ok(Box::new(NominalRecovery::new(&diameters(&self.readings, Measurand::Diameter), Side::Inside, true, circumstances, Box::new(build))?))
+    }
+
+    fn entry(&self) -> Entry {
+        self.entry.clone()
+    }
+}
+
+#[derive(Clone, Debug)]
+struct HolesDesign {
+    feature: String,
+    nominal: Nominal,
+    /// As they are now.
+    found: Length,
+    limits: Limits,
+    class: &'static str,
+    finish: HoleFinish,
+    match_made: bool,
+    places: Vec<Place>,
+}
+
+impl HolesDesign {
+    fn count_says(&self) -> String {
+        match self.places.len() {
+            1 => "One hole".into(),
+            count => format!("{count} holes"),
+        }
+    }
+}
+
+impl Design for HolesDesign {
+    fn sentence(&self, unit: Unit) -> String {
+        let size = self.nominal.name.clone().unwrap_or_else(|| format!("{} (no standard size)", print::length(self.nominal.size, unit, 3)));
+        let made = if self.match_made { ", match-made" } else { "" };
+        format!("{} {size}{made}", self.count_says())
+    }
+
+    fn remarks(&self, unit: Unit) -> Vec<String> {
+        let mut out = Vec::new();
+        if self.match_made {
+            out.push("Drilled through the mating part; left undrilled in the spares.".into());
+        }
+        let opened = self.found - self.nominal.size;
+        if self.nominal.name.is_some() && opened > Length::from_mm(0.03) {
+            out.push(format!("The holes are {} larger than that now.", print::length(opened, unit, 3)));
+        }
+        out
+    }
+
+    fn record(&self) -> Map<String, serde_json::Value> {
+        let mut map = Map::new();
+        map.insert("diameter_mm".into(), json!(self.nominal.size.mm()));
+        map.insert("name".into(), json!(self.nominal.name));
+        map.insert("count".into(), json!(self.places.len()));
+        map.insert("match_made".into(), json!(self.match_made));
+        map
+    }
+
+    fn data(&self, unit: Unit) -> Vec<DataLine> {
+        let mut value = format!("{} × {}", self.places.len(), print::length(self.nominal.size, unit, 3));
+        if let Some(name) = &self.nominal.name {
+            value.push_str(&format!(" ({name})"));
+        }
+        let mut out = vec![DataLine::new(if self.match_made { "Holes, match-made" } else { "Holes" }, value)];
+        if let Some(radius) = self.places.first().and_then(|place| place.radius) {
+            out.push(DataLine::new("From bore centre", print::length(radius, unit, if self.match_made { 1 } else { 2 })));
+        }
+        out
+    }
+
+    fn shapes(&self) -> Vec<Shape> {
+        self.places
+            .iter()
+            .filter_map(|place| {
+                let (radius, angle) = (place.radius?.mm(), place.angle?);
+                // anticlockwise from the top
+                let centre = Point::new(-radius * angle.sin(), radius * angle.cos());
+                Some(Shape::Hole(Outline::circle(centre, self.nominal.size.mm() / 2.0)))
+            })
+            .collect()
+    }
+
+    fn characteristics(&self, _unit: Unit) -> Vec<Characteristic> {
+        let mut out = vec![Characteristic {
+            name: "hole diameter".into(),
+            nominal: self.nominal.size,
+            lower: Some(self.nominal.size + self.limits.lower),
+            upper: Some(self.nominal.size + self.limits.upper),
+            gauging: if self.match_made { Gauging::Mate } else { Gauging::PlainGauges },
+            source: format!("{}, ISO 286-2", self.class),
+            how: if self.match_made { "The pins go through both parts without force.".into() } else { String::new() },
+        }];
+        if !self.match_made
+            && let Some(radius) = self.places.first().and_then(|place| place.radius)
+        {
+            out.push(Characteristic {
+                name: "hole from bore centre".into(),
+                nominal: radius,
+                lower: Some(radius - PLACE_TOLERANCE),
+                upper: Some(radius + PLACE_TOLERANCE),
+                gauging: Gauging::Caliper,
+                source: "common practice for holes marked out or set by the mill's dials".into(),
+                how: "Wall to wall, plus half of both diameters.".into(),
+            });
+        }
+        out
+    }
+
+    fn cuts(&self) -> Vec<Cut> {
+        vec![Cut {
+            feature: self.feature.clone(),
+            match_made: self.match_made,
+            work: Work::Hole(HoleWork { diameter: self.nominal.size, limits: self.limits, finish: self.finish, depth: None, places: self.places.clone() }),
+        }]
+    }
+}
+
+const PLACE_TOLERANCE: Length = Length::from_mm(0.1);

@@ -1,0 +1,185 @@
+//! A shaft, pin or other outside cylinder.
+
+use geometry::outline::Outline;
+use kurbo::Point;
+use part::{Characteristic, Circumstances, Cut, DataLine, Design, Entry, Feature, Field, FieldShape, Gauging, Kind, Reading, ReadingForm, Recovery, Shape, Work};
+use quantity::{Bench, Form, Length, Problem, Unit, Value, print};
+use serde_json::{Map, json};
+
+use crate::joint::{self, Half, Joint};
+use crate::nominal::{Nominal, NominalRecovery, Side, diameters};
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measurand {
+    Diameter,
+    Length,
+    MateDiameter,
+}
+
+const FORMS: &[ReadingForm<Measurand>] = &[
+    ReadingForm::new("diameter {reading}", |_| Measurand::Diameter),
+    ReadingForm::new("length {reading}", |_| Measurand::Length),
+    ReadingForm::new("mate diameter {reading}", |_| Measurand::MateDiameter),
+];
+
+#[derive(Debug)]
+pub struct ShaftKind;
+
+impl Kind for ShaftKind {
+    fn name(&self) -> &'static str {
+        "shaft"
+    }
+
+    fn fields(&self) -> &'static [Field] {
+        &[Field { name: "fit", shape: FieldShape::Text, about: "what the joint does: running, push, tap, press bush, …" }]
+    }
+
+    fn forms(&self) -> Vec<Form> {
+        FORMS.iter().map(|form| form.form).collect()
+    }
+
+    fn help(&self) -> &'static str {
+        include_str!("help.md")
+    }
+
+    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
+        let shaft = Shaft { name: entry.name.clone(), fit: entry.text("fit").map(str::to_string), readings: part::read_lines(entry, FORMS, bench), entry: entry.clone() };
+        problems.extend(joint::unknown_fit(entry));
+        for reading in &shaft.readings {
+            if let (Some(Measurand::Diameter), Some(Value::Between { goes, not })) = (reading.means, reading.line.value())
+                && goes.length < not.length
+            {
+                problems.push(reading.problem("On a shaft the ring that goes is the larger one.", "expected the two the other way round").help(format!("write: diameter goes {not}, not {goes}")));
+            }
+        }
+        Some(Box::new(shaft))
+    }
+}
+
+#[derive(Debug)]
+pub struct Shaft {
+    name: String,
+    fit: Option<String>,
+    readings: Vec<Reading<Option<Measurand>>>,
+    entry: Entry,
+}
+
+impl Shaft {
+    fn value(&self, measurand: Measurand) -> Option<Length> {
+        let reading = self.readings.iter().find(|reading| reading.means == Some(measurand))?;
+        reading.length.map(|length| length.value)
+    }
+}
+
+impl Feature for Shaft {
+    fn recover(&self, circumstances: &Circumstances) -> Result<Box<dyn Recovery + '_>, String> {
+        let thickness = circumstances.thickness.map(|thickness| thickness.value);
+        let build = move |nominal: &Nominal, found: Length| -> Box<dyn Design> {
+            Box::new(ShaftDesign {
+                feature: self.name.clone(),
+                nominal: nominal.clone(),
+                found,
+                joint: Joint::new(Half::Shaft, nominal.size, self.fit.as_deref(), self.value(Measurand::MateDiameter)),
+                length: self.value(Measurand::Length).or(thickness),
+            })
+        };
+        Ok(Box::new(NominalRecovery::new(&diameters(&self.readings, Measurand::Diameter), Side::Outside, false, circumstances, Box::new(build))?))
+    }
+
+    fn entry(&self) -> Entry {
+        self.entry.clone()
+    }
+}
+
+#[derive(Clone, Debug)]
+struct ShaftDesign {
+    feature: String,
+    nominal: Nominal,
+    /// As it is now.
+    found: Length,
+    joint: Joint,
+    length: Option<Length>,
+}
+
+impl Design for ShaftDesign {
+    fn sentence(&self, unit: Unit) -> String {
+        let size = self.nominal.name.clone().unwrap_or_else(|| format!("{} (no standard size)", print::length(self.nominal.size, unit, 3)));
+        let mut out = format!("Diameter {size}");
+        if let Some(fit) = self.joint.fit {
+            out.push_str(&format!(", {}", fit.name));
+        }
+        out
+    }
+
+    fn remarks(&self, unit: Unit) -> Vec<String> {
+        let mut out = Vec::new();
+        let lost = self.nominal.size - self.found;
+        if self.nominal.name.is_some() && lost > Length::from_mm(0.02) {
+            out.push(format!("The original is {} smaller than it was made, from fit and wear.", print::length(lost, unit, 3)));
+        }
+        if self.joint.to_mate {
+            out.push(format!("Made to the measured mate: basic size {}.", print::length(self.joint.basic, unit, 3)));
+        }
+        if let Some(fit) = self.joint.fit {
+            out.push(fit.says.clone());
+        }
+        out.extend(self.joint.clearance_says(unit));
+        if self.length.is_none() {
+            out.push("The length was not measured.".into());
+        }
+        out
+    }
+
+    fn record(&self) -> Map<String, serde_json::Value> {
+        let mut map = Map::new();
+        map.insert("diameter_mm".into(), json!(self.nominal.size.mm()));
+        map.insert("name".into(), json!(self.nominal.name));
+        map.insert("smallest_mm".into(), json!(self.joint.smallest().mm()));
+        map.insert("largest_mm".into(), json!(self.joint.largest().mm()));
+        map.insert("length_mm".into(), json!(self.length.map(Length::mm)));
+        map.insert("fit".into(), json!(self.joint.fit.map(|fit| &fit.name)));
+        map
+    }
+
+    fn data(&self, unit: Unit) -> Vec<DataLine> {
+        let size = format!("{} to {}", print::figures(self.joint.smallest(), unit, 3), print::length(self.joint.largest(), unit, 3));
+        let length = self.length.map_or("not known".into(), |length| print::length(length, unit, 2));
+        vec![DataLine::new("Diameter", size), DataLine::new("Length", length)]
+    }
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::Boundary(Outline::circle(Point::ZERO, self.joint.basic.mm() / 2.0))]
+    }
+
+    fn characteristics(&self, _unit: Unit) -> Vec<Characteristic> {
+        let mut out = vec![Characteristic {
+            name: "diameter".into(),
+            nominal: self.joint.basic,
+            lower: Some(self.joint.smallest()),
+            upper: Some(self.joint.largest()),
+            gauging: Gauging::Micrometer,
+            source: self.joint.source.clone(),
+            how: "At both ends and in the middle.".into(),
+        }];
+        if let Some(length) = self.length {
+            out.push(Characteristic {
+                name: "length".into(),
+                nominal: length,
+                lower: Some(length - LENGTH_TOLERANCE),
+                upper: Some(length + LENGTH_TOLERANCE),
+                gauging: Gauging::Caliper,
+                source: "common practice for an unfitted length".into(),
+                how: "Over the faced ends.".into(),
+            });
+        }
+        out
+    }
+
+    fn cuts(&self) -> Vec<Cut> {
+        let length = self.length.unwrap_or(self.joint.basic);
+        vec![Cut { feature: self.feature.clone(), match_made: false, work: Work::Turn { diameter: self.joint.basic, limits: self.joint.limits, length } }]
+    }
+}
+
+/// Lengths that meet nothing.
+const LENGTH_TOLERANCE: Length = Length::from_mm(0.2);

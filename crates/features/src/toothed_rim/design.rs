@@ -1,0 +1,232 @@
+//! A recovered rim: what it is called, its sizes, what it adds to the drawing.
+
+use std::f64::consts::FRAC_PI_2;
+
+use geometry::generate::{SectorEnd, rim, sector};
+use geometry::toothing::{Rack, Toothing, ToothingError, ToothingSpec};
+use part::{Characteristic, Cut, DataLine, Design, Shape};
+use quantity::{Length, Measured, Unit, print};
+use serde_json::{Map, Value, json};
+use standards::SizeSystem;
+
+use super::geometry::Flanks;
+use super::{ToothedRim, checking, making};
+
+/// What the toothing is called, if a standard series has it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Name {
+    Standard { system: SizeSystem, value: f64, rack: String, rack_id: String },
+    None,
+}
+
+#[derive(Clone, Debug)]
+pub struct RimDesign {
+    pub feature: String,
+    pub name: Name,
+    pub whole: bool,
+    /// In the whole circle.
+    pub teeth: u32,
+    /// Really there, and so to be cut.
+    pub teeth_cut: u32,
+    pub rack: Rack,
+    pub module: Length,
+    pub profile_shift: f64,
+    /// The teeth as they were found, worn.
+    pub found: Flanks,
+    pub thinning_found: Length,
+    pub tip_loss_found: Length,
+    /// The teeth to make, or why such teeth cannot be made.
+    pub toothing: Result<Toothing, ToothingError>,
+    pub face_width: Option<Measured<Length>>,
+    /// Measuring pins the shop owns.
+    pub pins: Vec<Length>,
+}
+
+/// New teeth are thinned for backlash by this part of the module, and may be thinner by as much again: two such wheels
+/// run with 0.04 to 0.08 modules of backlash (common practice for cut spur teeth, without source).
+pub const BACKLASH_THINNING: f64 = 0.02;
+pub const THICKNESS_TOLERANCE: f64 = 0.02;
+
+/// Drawn flanks keep this close to the true ones.
+const DRAWN: Length = Length::from_micrometres(2.0);
+
+impl RimDesign {
+    #[expect(clippy::too_many_arguments, reason = "each is a separate result of the fit")]
+    pub fn new(of: &ToothedRim, name: Name, rack: Rack, teeth: u32, module: Length, profile_shift: f64, found: &Flanks, thinning: f64, tip_loss: f64, pins: Vec<Length>) -> RimDesign {
+        // a shift is stated to the thousandth of a module; what the readings add beyond is noise
+        let profile_shift = (profile_shift * 1000.0).round() / 1000.0;
+        let toothing = Toothing::new(ToothingSpec { teeth, module, rack, profile_shift, thinning: module * BACKLASH_THINNING, tip_diameter: None });
+        RimDesign {
+            feature: of.name.clone(),
+            name,
+            whole: of.whole,
+            teeth,
+            teeth_cut: if of.whole { teeth } else { of.teeth_present().unwrap_or(teeth).min(teeth) },
+            rack,
+            module,
+            profile_shift,
+            found: *found,
+            thinning_found: Length::from_mm(thinning),
+            tip_loss_found: Length::from_mm(tip_loss),
+            toothing,
+            face_width: of.face_width(),
+            pins,
+        }
+    }
+
+    /// "10 DP", "module 2.5".
+    pub fn size_label(&self) -> String {
+        match &self.name {
+            Name::Standard { system, value, .. } => system.label(*value),
+            Name::None => format!("no standard size (module {})", print::number(self.module.mm())),
+        }
+    }
+
+    pub fn rack_name(&self) -> String {
+        match &self.name {
+            Name::Standard { rack, .. } => rack.clone(),
+            Name::None => format!("{} teeth", print::angle(self.rack.pressure_angle)),
+        }
+    }
+
+    pub fn tip_diameter(&self) -> Length {
+        self.module * (f64::from(self.teeth) + 2.0 * (self.rack.addendum + self.profile_shift))
+    }
+
+    pub fn root_diameter(&self) -> Length {
+        self.module * (f64::from(self.teeth) - 2.0 * (self.rack.dedendum - self.profile_shift))
+    }
+
+    pub fn pitch_diameter(&self) -> Length {
+        self.module * f64::from(self.teeth)
+    }
+
+    /// s = m (π/2 + 2 x tan α), without backlash (ISO 21771:2007, 4.4).
+    pub fn full_thickness(&self) -> Length {
+        self.module * (FRAC_PI_2 + 2.0 * self.profile_shift * self.rack.pressure_angle.tan())
+    }
+}
+
+impl Design for RimDesign {
+    fn sentence(&self, unit: Unit) -> String {
+        let shift = match self.profile_shift {
+            0.0 => String::new(),
+            x => format!(", profile shift {x:+.3}").replace('-', "−"),
+        };
+        let what = match &self.name {
+            Name::Standard { rack, .. } => format!("{}-tooth, {}, {rack}{shift}", self.teeth, self.size_label()),
+            Name::None => {
+                format!("{} teeth of no standard size, base pitch {}", self.teeth, print::length(Length::from_mm(self.found.base_pitch()), unit, 3))
+            }
+        };
+        if self.whole { format!("{what}, whole wheel") } else { format!("{what}, sector of {} teeth", self.teeth_cut) }
+    }
+
+    fn remarks(&self, unit: Unit) -> Vec<String> {
+        let mut out = Vec::new();
+        if self.thinning_found > self.module * 0.01 {
+            out.push(format!("The teeth are {} thinner than full, from backlash allowance and wear.", print::length(self.thinning_found, unit, 2)));
+        }
+        if self.tip_loss_found > self.module * 0.02 {
+            out.push(format!("The tips have lost {} of radius.", print::length(self.tip_loss_found, unit, 2)));
+        }
+        match &self.toothing {
+            Ok(toothing) if toothing.is_undercut() => out.push("The roots are undercut; cut them as they were, or shift the profile if the mate allows it.".into()),
+            Ok(_) => {}
+            Err(error) => out.push(format!("Such teeth cannot be generated: {error}")),
+        }
+        if self.name == Name::None {
+            out.push("No stock cutter fits: grind a single-point cutter to the drawn space, or have the rim cut by wire from the profile.".into());
+        }
+        out
+    }
+
+    fn record(&self) -> Map<String, Value> {
+        let size = match &self.name {
+            Name::Standard { system, value, .. } => json!({"system": system.name(), "value": value}),
+            Name::None => Value::Null,
+        };
+        let rack = match &self.name {
+            Name::Standard { rack_id, .. } => json!(rack_id),
+            Name::None => Value::Null,
+        };
+        let fields = json!({
+            "teeth": self.teeth,
+            "teeth_cut": self.teeth_cut,
+            "size": size,
+            "rack": rack,
+            "module_mm": self.module.mm(),
+            "pressure_angle_deg": self.rack.pressure_angle.degrees(),
+            "profile_shift": self.profile_shift,
+            "helix_deg": 0.0,
+            "tip_diameter_mm": self.tip_diameter().mm(),
+            "root_diameter_mm": self.root_diameter().mm(),
+            "base_pitch_mm": self.found.base_pitch(),
+            "tooth_thickness_mm": (self.full_thickness() - self.thinning_found).mm(),
+            "tooth_thickness_full_mm": self.full_thickness().mm(),
+        });
+        match fields {
+            Value::Object(map) => map,
+            _ => Map::new(),
+        }
+    }
+
+    fn data(&self, unit: Unit) -> Vec<DataLine> {
+        let size = |length: Length| print::length(length, unit, 3);
+        let mut out = vec![DataLine::new("Number of teeth", self.teeth.to_string())];
+        if !self.whole {
+            out[0].name = "Number of teeth, whole circle".into();
+            out.push(DataLine::new("Teeth cut", self.teeth_cut.to_string()));
+        }
+        match &self.name {
+            Name::Standard { system: SizeSystem::Module, value, .. } => out.push(DataLine::new("Module", format!("{} mm", print::number(*value)))),
+            Name::Standard { system, value, .. } => {
+                out.push(DataLine::new(capital(system.name()), system.label(*value)));
+                out.push(DataLine::new("Module", print::length(self.module, Unit::Millimetre, 4)));
+            }
+            Name::None => out.push(DataLine::new("Module, nearest fit", print::length(self.module, Unit::Millimetre, 4))),
+        }
+        out.push(DataLine::new("Pressure angle", print::angle(self.rack.pressure_angle)));
+        out.push(DataLine::new("Basic rack", self.rack_name()));
+        out.push(DataLine::new("Profile shift", format!("{:.3}", self.profile_shift).replace('-', "−")));
+        out.push(DataLine::new("Pitch diameter", size(self.pitch_diameter())));
+        out.push(DataLine::new("Tip diameter", size(self.tip_diameter())));
+        out.push(DataLine::new("Root diameter", size(self.root_diameter())));
+        out.push(DataLine::new("Whole depth", size((self.tip_diameter() - self.root_diameter()) / 2.0)));
+        if let Ok(toothing) = &self.toothing {
+            out.push(DataLine::new("Base diameter", size(toothing.base_diameter())));
+            out.push(DataLine::new("Base pitch", size(toothing.base_pitch())));
+            out.push(DataLine::new("Tooth thickness (arc)", limits(self.full_thickness() - self.module * BACKLASH_THINNING, self.module * THICKNESS_TOLERANCE, unit)));
+            if let (Ok(chord), Ok(height)) = (toothing.chordal_thickness(self.pitch_diameter() / 2.0), toothing.chordal_height(self.pitch_diameter() / 2.0)) {
+                out.push(DataLine::new("Chordal thickness at height", format!("{} at {}", print::figures(chord, unit, 3), size(height))));
+            }
+        }
+        out
+    }
+
+    fn shapes(&self) -> Vec<Shape> {
+        match &self.toothing {
+            Ok(toothing) if self.whole => vec![Shape::Boundary(rim(toothing, DRAWN))],
+            Ok(toothing) => vec![Shape::Piece(sector(toothing, self.teeth_cut, DRAWN, SectorEnd::MiddleOfSpace))],
+            Err(_) => Vec::new(),
+        }
+    }
+
+    fn characteristics(&self, unit: Unit) -> Vec<Characteristic> {
+        checking::characteristics(self, unit)
+    }
+
+    fn cuts(&self) -> Vec<Cut> {
+        making::cuts(self)
+    }
+}
+
+/// `0.1551 +0.0000 −0.0020 in`
+fn limits(upper: Length, tolerance: Length, unit: Unit) -> String {
+    format!("{} {} {} {}", print::figures(upper, unit, 3), "+0", print::signed(-tolerance, unit, 3), unit.sign())
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}

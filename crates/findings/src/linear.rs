@@ -1,0 +1,103 @@
+//! A candidate's predictions, linear in its free values about a point.
+
+use nalgebra::{DMatrix, DVector};
+use part::{Prior, Recovery};
+
+use crate::expectation::Posterior;
+
+/// Predictions f(θ) ≈ f(θ₀) + J (θ − θ₀).
+#[derive(Clone, Debug)]
+pub struct Linear {
+    pub at: DVector<f64>,
+    pub priors: Vec<Prior>,
+    pub predicted: DVector<f64>,
+    pub jacobian: DMatrix<f64>,
+    pub observed: DVector<f64>,
+    pub sigma: DVector<f64>,
+}
+
+/// Forward differences step by this part of the free value's spread: small against any curvature, large against rounding.
+const STEP: f64 = 1e-4;
+
+impl Linear {
+    pub fn at_start(recovery: &dyn Recovery, candidate: usize) -> Option<Linear> {
+        let free = &recovery.candidates()[candidate].free;
+        Linear::about(recovery, candidate, DVector::from_iterator(free.len(), free.iter().map(|free| free.start)))
+    }
+
+    /// None where the candidate cannot be worked out at this point at all.
+    pub fn about(recovery: &dyn Recovery, candidate: usize, at: DVector<f64>) -> Option<Linear> {
+        let priors: Vec<Prior> = recovery.candidates()[candidate].free.iter().map(|free| free.prior).collect();
+        let observations = recovery.observations();
+        let count = observations.len();
+        let mut predicted = vec![f64::NAN; count];
+        recovery.predict(candidate, at.as_slice(), &mut predicted);
+        if predicted.iter().all(|value| value.is_nan()) {
+            return None;
+        }
+        let mut jacobian = DMatrix::zeros(count, at.len());
+        let mut moved = vec![f64::NAN; count];
+        let mut point = at.clone();
+        for column in 0..at.len() {
+            let step = priors[column].spread().min(MOST_SPREAD) * STEP;
+            point[column] += step;
+            recovery.predict(candidate, point.as_slice(), &mut moved);
+            point[column] = at[column];
+            for row in 0..count {
+                let slope = (moved[row] - predicted[row]) / step;
+                jacobian[(row, column)] = if slope.is_finite() { slope } else { 0.0 };
+            }
+        }
+        Some(Linear {
+            at,
+            priors,
+            predicted: DVector::from_vec(predicted),
+            jacobian,
+            observed: DVector::from_iterator(count, observations.iter().map(|o| o.value)),
+            sigma: DVector::from_iterator(count, observations.iter().map(|o| o.sigma)),
+        })
+    }
+}
+
+/// A very wide prior does not make a wide step.
+const MOST_SPREAD: f64 = 0.1;
+
+/// Derived quantities at the fitted point, and their variances to first order.
+pub fn derived(recovery: &dyn Recovery, candidate: usize, fitted: &Posterior, count: usize) -> (Vec<f64>, Vec<f64>) {
+    let at = &fitted.mean;
+    let mut values = vec![f64::NAN; count];
+    recovery.derive(candidate, at.as_slice(), &mut values);
+    let mut gradients = DMatrix::zeros(count, at.len());
+    let mut moved = vec![f64::NAN; count];
+    let mut point = at.clone();
+    for column in 0..at.len() {
+        let step = (fitted.covariance[(column, column)].sqrt() * 0.1).max(1e-9);
+        point[column] += step;
+        recovery.derive(candidate, point.as_slice(), &mut moved);
+        point[column] = at[column];
+        for row in 0..count {
+            gradients[(row, column)] = (moved[row] - values[row]) / step;
+        }
+    }
+    let spread = &gradients * &fitted.covariance * gradients.transpose();
+    (values, (0..count).map(|row| spread[(row, row)].max(0.0)).collect())
+}
+
+/// A proposal's prediction at the fitted point, and its variance to first order.
+pub fn proposal(recovery: &dyn Recovery, candidate: usize, fitted: &Posterior, proposal: usize) -> Option<(f64, f64)> {
+    let at = &fitted.mean;
+    let value = recovery.predict_proposal(candidate, at.as_slice(), proposal);
+    let mut point = at.clone();
+    let gradient = DVector::from_iterator(
+        at.len(),
+        (0..at.len()).map(|column| {
+            let step = (fitted.covariance[(column, column)].sqrt() * 0.1).max(1e-9);
+            point[column] += step;
+            let moved = recovery.predict_proposal(candidate, point.as_slice(), proposal);
+            point[column] = at[column];
+            (moved - value) / step
+        }),
+    );
+    let variance = (gradient.transpose() * &fitted.covariance * &gradient)[(0, 0)];
+    (value.is_finite() && variance.is_finite()).then_some((value, variance.max(0.0)))
+}

@@ -1,0 +1,96 @@
+//! A cut: one thing that has to be done to the metal, said without a tool or a machine.
+
+use quantity::{Angle, Length};
+use standards::fits::Limits;
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cut {
+    /// The feature it makes.
+    pub feature: String,
+    pub work: Work,
+    /// Located from the mating part: left undone in the spares.
+    pub match_made: bool,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub enum Work {
+    /// An outside cylinder turned to size.
+    Turn { diameter: Length, limits: Limits, length: Length },
+    /// A toothed rim: its blank turned, its teeth indexed and cut.
+    Teeth(TeethWork),
+    /// Round holes.
+    Hole(HoleWork),
+    /// A bush made, and pressed into a hole that is cut as [`Work::Hole`].
+    Bush(Bush),
+    Keyway(KeywayWork),
+    /// A profile that is not critical: sawn and sanded to the template's line.
+    Profile { length: Length },
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct TeethWork {
+    /// Teeth in the whole circle, which the dividing is made for.
+    pub teeth: u32,
+    /// Teeth really cut: all, or the sector's.
+    pub teeth_cut: u32,
+    pub whole: bool,
+    pub module: Length,
+    /// "10 DP", as a cutter is called for.
+    pub size_label: String,
+    pub pressure_angle: Angle,
+    /// The rack's name, and its dedendum and addendum in modules, which the cutter must have.
+    pub rack: String,
+    pub blank_diameter: Length,
+    pub blank_limits: Limits,
+    pub root_diameter: Length,
+    /// How deep the cutter is fed from the blank's outside.
+    pub depth: Length,
+    pub face_width: Option<Length>,
+    /// For the wide equal of an undercut or shifted tooth: the count whose standard form the space is nearest to.
+    pub profile_shift: f64,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct HoleWork {
+    pub diameter: Length,
+    pub limits: Limits,
+    pub finish: HoleFinish,
+    /// Through the part's thickness where none is given.
+    pub depth: Option<Length>,
+    pub places: Vec<Place>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HoleFinish {
+    Drilled,
+    Reamed,
+    /// On the lathe, with the part held true.
+    Bored,
+}
+
+/// Where a hole stands from the bore's centre; what is not known is left to the mating part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    pub radius: Option<Length>,
+    /// Anticlockwise from the middle of the teeth or, without teeth, from the top.
+    pub angle: Option<Angle>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bush {
+    pub outside: Length,
+    pub outside_limits: Limits,
+    pub inside: Length,
+    pub length: Option<Length>,
+    pub material: String,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct KeywayWork {
+    pub bore: Length,
+    pub width: Length,
+    pub width_limits: Limits,
+    /// From the bore's surface, at the middle of the keyway.
+    pub depth: Length,
+    pub depth_limits: Limits,
+}

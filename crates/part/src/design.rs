@@ -1,0 +1,45 @@
+//! A recovered design: what a feature was made to be, and what the later stages need of it.
+
+use std::fmt::Debug;
+
+use quantity::Unit;
+
+use crate::characteristic::Characteristic;
+use crate::cut::Cut;
+use crate::shape::Shape;
+
+pub trait Design: Debug + Send + Sync {
+    /// What it is, as a sentence without the full stop: "44-tooth, 10 DP, 14½° full-depth sector of 11 teeth".
+    fn sentence(&self, unit: Unit) -> String;
+
+    /// What the readings say of its condition or of how it was made, as whole sentences; may be empty.
+    fn remarks(&self, unit: Unit) -> Vec<String>;
+
+    /// The fields it contributes to a finding in the machine-readable result; lengths in mm, angles in degrees.
+    fn record(&self) -> serde_json::Map<String, serde_json::Value>;
+
+    /// The lines of its data block on the drawing.
+    fn data(&self, unit: Unit) -> Vec<DataLine>;
+
+    /// What it adds to the outline of the part, in mm, the bore centre at the origin.
+    fn shapes(&self) -> Vec<Shape>;
+
+    /// What is measured on the new part, with limits.
+    fn characteristics(&self, unit: Unit) -> Vec<Characteristic>;
+
+    /// What has to be cut.
+    fn cuts(&self) -> Vec<Cut>;
+}
+
+/// A name and its value in a data block.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct DataLine {
+    pub name: String,
+    pub value: String,
+}
+
+impl DataLine {
+    pub fn new(name: impl Into<String>, value: impl Into<String>) -> DataLine {
+        DataLine { name: name.into(), value: value.into() }
+    }
+}
