@@ -9,6 +9,8 @@ use crate::{Angle, Length};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Instrument {
     pub name: String,
+    /// What else it is called; a reading is kept under the name.
+    pub aliases: Vec<String>,
     pub uncertainty: Option<Length>,
     pub angle_uncertainty: Option<Angle>,
 }
@@ -30,9 +32,18 @@ impl Bench<'_> {
     }
 
     pub fn instrument(&self, name: &str) -> Option<&Instrument> {
-        self.instruments
-            .iter()
-            .find(|instrument| instrument.name.eq_ignore_ascii_case(name))
+        self.instruments.iter().find(|instrument| {
+            instrument
+                .names()
+                .any(|known| known.eq_ignore_ascii_case(name))
+        })
+    }
+}
+
+impl Instrument {
+    /// Its name and its aliases.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        std::iter::once(self.name.as_str()).chain(self.aliases.iter().map(String::as_str))
     }
 }
 

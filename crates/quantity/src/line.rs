@@ -9,7 +9,7 @@ use std::fmt;
 use crate::attempt::Attempt;
 use crate::cursor::Cursor;
 use crate::form::{Form, spoken, unknown_line};
-use crate::instrument::Bench;
+use crate::instrument::{Bench, Instrument};
 use crate::problem::{Problem, nearest};
 use crate::size::Size;
 use crate::token::tokens;
@@ -188,13 +188,11 @@ fn read_instrument(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<String,
     let longest = bench
         .instruments
         .iter()
-        .filter_map(|instrument| {
+        .flat_map(|instrument| instrument.names().map(move |name| (instrument, name)))
+        .filter_map(|(instrument, name)| {
             let mut trial = start.clone();
-            instrument
-                .name
-                .split(' ')
-                .all(|word| trial.take(word))
-                .then_some((trial, instrument))
+            let all = name.split(' ').all(|word| trial.take(word));
+            all.then_some((trial, instrument))
         })
         .max_by_key(|(trial, _)| trial.passed());
     if let Some((after, instrument)) = longest {
@@ -215,24 +213,22 @@ fn read_instrument(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<String,
             "expected an instrument, `worn` or a remark in parentheses",
         ));
     }
-    let names = || {
-        bench
-            .instruments
-            .iter()
-            .map(|instrument| instrument.name.as_str())
-            .chain(["worn"])
-    };
+    let known = bench
+        .instruments
+        .iter()
+        .flat_map(Instrument::names)
+        .chain(["worn"]);
     let problem = Problem::new(
         at,
         format!("`{typed}` is not an instrument on this bench."),
         "expected an instrument, `worn` or a remark in parentheses",
     );
-    Err(match nearest(typed, names()) {
+    Err(match nearest(typed, known) {
         Some(meant) => problem.help(format!("did you mean `{meant}`?")),
-        None => problem.help(format!(
-            "known here: {}",
-            names().collect::<Vec<_>>().join(", ")
-        )),
+        None => {
+            let names: Vec<&str> = bench.instruments.iter().map(|i| i.name.as_str()).collect();
+            problem.help(format!("known here: {}, worn", names.join(", ")))
+        }
     })
 }
 

@@ -113,6 +113,8 @@ fn what_may_stand_behind_a_size() {
             "{text}"
         );
     }
+    let mic = read("diameter 2.301, mic").expect("an alias");
+    assert_eq!(mic.instrument.as_deref(), Some("micrometer"));
     let deep = read("whole depth 0.21, depth micrometer").expect("a name of two words");
     assert_eq!(deep.instrument.as_deref(), Some("depth micrometer"));
 }

@@ -49,17 +49,27 @@ pub static INSTRUMENTS: LazyLock<Vec<Instrument>> = LazyLock::new(|| {
         .iter()
         .map(|(name, mm)| Instrument {
             name: (*name).to_string(),
+            aliases: aliases(name),
             uncertainty: Some(Length::from_mm(*mm)),
             angle_uncertainty: None,
         })
         .collect();
     instruments.push(Instrument {
         name: "protractor".to_string(),
+        aliases: Vec::new(),
         uncertainty: None,
         angle_uncertainty: Some(Angle::from_degrees(0.25)),
     });
     instruments
 });
+
+fn aliases(name: &str) -> Vec<String> {
+    match name {
+        "micrometer" => vec!["mic".to_string()],
+        "pin gauge" => vec!["plug gauge".to_string()],
+        _ => Vec::new(),
+    }
+}
 
 pub fn bench(unit: Unit) -> Bench<'static> {
     Bench {
