@@ -77,6 +77,8 @@ pub struct CutterSet {
     pub numbers: Vec<f64>,
     /// Bore of the cutters.
     pub bore: Option<Length>,
+    /// Outside diameter, which their speed is reckoned by.
+    pub diameter: Option<Length>,
 }
 
 /// Which end of the range number 1 stands for.
@@ -250,4 +252,16 @@ pub struct Stock {
 pub enum StockForm {
     Bar { diameter: Length },
     Slab { thickness: Length, width: Length },
+}
+
+impl Shop {
+    pub fn machines_of(&self, kind: MachineKind) -> impl Iterator<Item = &Machine> {
+        self.machines
+            .iter()
+            .filter(move |machine| machine.kind == kind)
+    }
+
+    pub fn owns(&self, tool: SmallTool) -> bool {
+        self.drawers.small_tools.contains(&tool)
+    }
 }
