@@ -28,7 +28,7 @@ struct Factor {
 
 /// More sweeps than this change nothing that is printed.
 const MOST_SWEEPS: usize = 30;
-const CONVERGED: f64 = 1e-8;
+const CONVERGED: f64 = 1e-7;
 
 /// The posterior of the free values, and ln ∫ p(readings | θ) p(θ) dθ, from the readings for which `value` is given
 /// (the value read, or the one that was meant).
@@ -64,25 +64,44 @@ pub fn integrate(linear: &Linear, values: &[Option<f64>]) -> Option<Posterior> {
     propagate(&linear.priors, &precision, &pull, constant)
 }
 
-fn propagate(priors: &[Prior], base_precision: &DMatrix<f64>, base_pull: &DVector<f64>, constant: f64) -> Option<Posterior> {
+fn propagate(
+    priors: &[Prior],
+    base_precision: &DMatrix<f64>,
+    base_pull: &DVector<f64>,
+    constant: f64,
+) -> Option<Posterior> {
     let mut factors: Vec<(usize, f64, Factor)> = priors
         .iter()
         .enumerate()
         .filter_map(|(at, prior)| match *prior {
             // to begin with, a normal with the mean and the variance of the exponential itself
-            Prior::OneSided { scale } => Some((at, scale, Factor { precision: 1.0 / (scale * scale), pull: 1.0 / scale })),
+            Prior::OneSided { scale } => Some((
+                at,
+                scale,
+                Factor {
+                    precision: 1.0 / (scale * scale),
+                    pull: 1.0 / scale,
+                },
+            )),
             Prior::Normal { .. } => None,
         })
         .collect();
+    let (mut mean, mut covariance, _) = joint(base_precision, base_pull, &factors)?;
     for _ in 0..MOST_SWEEPS {
         let mut change: f64 = 0.0;
-        for index in 0..factors.len() {
-            let (at, scale, old) = factors[index];
-            let (mean, covariance, _) = joint(base_precision, base_pull, &factors)?;
-            let Some(tilted) = Tilted::of(cavity(mean[at], covariance[(at, at)], old), scale) else { continue };
+        for (at, scale, factor) in &mut factors {
+            let Some(tilted) =
+                Tilted::of(cavity(mean[*at], covariance[(*at, *at)], *factor), *scale)
+            else {
+                continue;
+            };
             let new = tilted.factor();
-            change = change.max(((new.precision - old.precision) * scale * scale).abs()).max(((new.pull - old.pull) * scale).abs());
-            factors[index].2 = new;
+            let (precision, pull) = (new.precision - factor.precision, new.pull - factor.pull);
+            change = change
+                .max((precision * *scale * *scale).abs())
+                .max((pull * *scale).abs());
+            *factor = new;
+            exchange(&mut mean, &mut covariance, *at, precision, pull);
         }
         if change < CONVERGED {
             break;
@@ -92,13 +111,37 @@ fn propagate(priors: &[Prior], base_precision: &DMatrix<f64>, base_pull: &DVecto
     let mut log_evidence = constant + log_partition;
     for &(at, scale, factor) in &factors {
         let tilted = Tilted::of(cavity(mean[at], covariance[(at, at)], factor), scale)?;
-        log_evidence += tilted.log_mass - log_partition_of(mean[at], covariance[(at, at)]) + log_partition_of(tilted.cavity_mean, tilted.cavity_variance);
+        log_evidence += tilted.log_mass - log_partition_of(mean[at], covariance[(at, at)])
+            + log_partition_of(tilted.cavity_mean, tilted.cavity_variance);
     }
-    log_evidence.is_finite().then_some(Posterior { mean, covariance, log_evidence })
+    log_evidence.is_finite().then_some(Posterior {
+        mean,
+        covariance,
+        log_evidence,
+    })
+}
+
+/// Mean and covariance when one value's factor gains this precision and pull (Sherman & Morrison, 1950).
+fn exchange(
+    mean: &mut DVector<f64>,
+    covariance: &mut DMatrix<f64>,
+    at: usize,
+    precision: f64,
+    pull: f64,
+) {
+    let column: DVector<f64> = covariance.column(at).into_owned();
+    let share = 1.0 / (1.0 + precision * column[at]);
+    let step = (pull - precision * mean[at]) * share;
+    mean.axpy(step, &column, 1.0);
+    covariance.ger(-precision * share, &column, &column, 1.0);
 }
 
 /// Mean, covariance and ln ∫ exp(−½ θᵀΛθ + ηᵀθ) dθ of base and factors together.
-fn joint(precision: &DMatrix<f64>, pull: &DVector<f64>, factors: &[(usize, f64, Factor)]) -> Option<(DVector<f64>, DMatrix<f64>, f64)> {
+fn joint(
+    precision: &DMatrix<f64>,
+    pull: &DVector<f64>,
+    factors: &[(usize, f64, Factor)],
+) -> Option<(DVector<f64>, DMatrix<f64>, f64)> {
     let mut precision = precision.clone();
     let mut pull = pull.clone();
     for (at, _, factor) in factors {
@@ -107,8 +150,14 @@ fn joint(precision: &DMatrix<f64>, pull: &DVector<f64>, factors: &[(usize, f64, 
     }
     let cholesky: Cholesky<f64, Dyn> = Cholesky::new(precision)?;
     let mean = cholesky.solve(&pull);
-    let half_log_determinant: f64 = cholesky.l_dirty().diagonal().iter().map(|entry| entry.ln()).sum();
-    let log_partition = 0.5 * pull.dot(&mean) - half_log_determinant + LN_SQRT_TAU * pull.len() as f64;
+    let half_log_determinant: f64 = cholesky
+        .l_dirty()
+        .diagonal()
+        .iter()
+        .map(|entry| entry.ln())
+        .sum();
+    let log_partition =
+        0.5 * pull.dot(&mean) - half_log_determinant + LN_SQRT_TAU * pull.len() as f64;
     Some((mean, cholesky.inverse(), log_partition))
 }
 
@@ -119,7 +168,10 @@ fn log_partition_of(mean: f64, variance: f64) -> f64 {
 
 /// A marginal with one factor taken out.
 fn cavity(mean: f64, variance: f64, factor: Factor) -> Factor {
-    Factor { precision: 1.0 / variance - factor.precision, pull: mean / variance - factor.pull }
+    Factor {
+        precision: 1.0 / variance - factor.precision,
+        pull: mean / variance - factor.pull,
+    }
 }
 
 /// A cavity times the true one-sided prior: a normal cut off at zero.
@@ -151,10 +203,14 @@ impl Tilted {
             variance: variance * (1.0 - lift * (z + lift)),
             log_mass,
         };
-        (tilted.variance > 0.0 && tilted.mean.is_finite() && tilted.log_mass.is_finite()).then_some(tilted)
+        (tilted.variance > 0.0 && tilted.mean.is_finite() && tilted.log_mass.is_finite())
+            .then_some(tilted)
     }
 
     fn factor(&self) -> Factor {
-        Factor { precision: 1.0 / self.variance - 1.0 / self.cavity_variance, pull: self.mean / self.variance - self.cavity_mean / self.cavity_variance }
+        Factor {
+            precision: 1.0 / self.variance - 1.0 / self.cavity_variance,
+            pull: self.mean / self.variance - self.cavity_mean / self.cavity_variance,
+        }
     }
 }

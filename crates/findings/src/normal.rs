@@ -47,19 +47,30 @@ mod tests {
     /// Φ(z), Abramowitz & Stegun (1964), Table 26.1 (z = 1, 2, 3) and Table 26.2 (−log10 Q at 5, 10, 20).
     #[test]
     fn tabulated_probabilities() {
-        for (z, cdf) in [(1.0, 0.841_344_746_068_543), (2.0, 0.977_249_868_051_821), (3.0, 0.998_650_101_968_370)] {
+        for (z, cdf) in [
+            (1.0, 0.841_344_746_068_543),
+            (2.0, 0.977_249_868_051_821),
+            (3.0, 0.998_650_101_968_370),
+        ] {
             assert!((ln_cdf(z).exp() - cdf).abs() < 1e-14, "{z}");
         }
         for (x, minus_log10_q) in [(5.0, 6.542_65), (10.0, 23.118_05), (20.0, 88.560_10)] {
-            assert!((-ln_cdf(-x) / std::f64::consts::LN_10 - minus_log10_q).abs() < 0.5e-5, "{x}");
+            assert!(
+                (-ln_cdf(-x) / std::f64::consts::LN_10 - minus_log10_q).abs() < 0.5e-5,
+                "{x}"
+            );
         }
     }
 
     #[test]
     fn both_branches_meet() {
         for delta in [1e-9, -1e-9] {
-            assert!((ln_cdf(TAIL + delta) - (0.5 * libm::erfc(-(TAIL + delta) / SQRT_2)).ln()).abs() < 1e-10);
-            let direct = ln_density(TAIL + delta, 1.0).exp() / (0.5 * libm::erfc(-(TAIL + delta) / SQRT_2));
+            assert!(
+                (ln_cdf(TAIL + delta) - (0.5 * libm::erfc(-(TAIL + delta) / SQRT_2)).ln()).abs()
+                    < 1e-10
+            );
+            let direct =
+                ln_density(TAIL + delta, 1.0).exp() / (0.5 * libm::erfc(-(TAIL + delta) / SQRT_2));
             assert!((hazard(TAIL + delta) - direct).abs() < 1e-9);
         }
     }

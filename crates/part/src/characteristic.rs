@@ -26,7 +26,9 @@ pub enum Gauging {
     /// Go and not-go plain gauges at the limits.
     PlainGauges,
     /// A micrometer over pins or from the bore to a pin of this diameter.
-    OverPins { pin: Length },
+    OverPins {
+        pin: Length,
+    },
     Rule,
     /// Laid on the true-scale template.
     Template,

@@ -15,7 +15,11 @@ pub struct Cut {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Work {
     /// An outside cylinder turned to size.
-    Turn { diameter: Length, limits: Limits, length: Length },
+    Turn {
+        diameter: Length,
+        limits: Limits,
+        length: Length,
+    },
     /// A toothed rim: its blank turned, its teeth indexed and cut.
     Teeth(TeethWork),
     /// Round holes.
@@ -24,7 +28,9 @@ pub enum Work {
     Bush(Bush),
     Keyway(KeywayWork),
     /// A profile that is not critical: sawn and sanded to the template's line.
-    Profile { length: Length },
+    Profile {
+        length: Length,
+    },
 }
 
 #[derive(Clone, Debug, PartialEq)]

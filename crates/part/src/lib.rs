@@ -3,8 +3,8 @@
 //! A [`Kind`] describes a sort of feature; a [`Feature`] is one of them in a job, with its readings; a [`Recovery`] is
 //! what the findings engine sees of it; a [`Design`] is what it was made to be and what the later stages work from.
 
-mod cut;
 mod characteristic;
+mod cut;
 mod design;
 mod kind;
 mod reading;
@@ -13,10 +13,10 @@ mod shape;
 
 pub use characteristic::{Characteristic, Gauging};
 pub use cut::{Bush, Cut, HoleFinish, HoleWork, KeywayWork, Place, TeethWork, Work};
-pub use design::{Design, DataLine};
-pub use kind::{Circumstances, Entry, Feature, Field, FieldShape, FieldValue, Heritage, Kind, Placed};
-pub use reading::{Reading, ReadingForm, common, read_lines};
-pub use recovery::{
-    Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery,
+pub use design::{DataLine, Design};
+pub use kind::{
+    Circumstances, Entry, Feature, Field, FieldShape, FieldValue, Heritage, Kind, Placed,
 };
+pub use reading::{Reading, ReadingForm, common, read_lines};
+pub use recovery::{Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery};
 pub use shape::Shape;

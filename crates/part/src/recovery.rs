@@ -93,7 +93,11 @@ pub struct Free {
 
 impl Free {
     pub fn new(name: &'static str, prior: Prior) -> Free {
-        Free { name, prior, start: prior.start() }
+        Free {
+            name,
+            prior,
+            start: prior.start(),
+        }
     }
 
     #[must_use]
@@ -106,9 +110,14 @@ impl Free {
 /// What is known of a free value beforehand.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Prior {
-    Normal { mean: f64, sigma: f64 },
+    Normal {
+        mean: f64,
+        sigma: f64,
+    },
     /// From zero upward, exponentially rarer: wear takes away and never adds.
-    OneSided { scale: f64 },
+    OneSided {
+        scale: f64,
+    },
 }
 
 impl Prior {

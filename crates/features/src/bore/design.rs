@@ -4,7 +4,10 @@ use std::f64::consts::PI;
 
 use geometry::outline::{Outline, Segment};
 use kurbo::Point;
-use part::{Bush, Characteristic, Cut, DataLine, Design, Gauging, HoleFinish, HoleWork, KeywayWork, Place, Shape, Work};
+use part::{
+    Bush, Characteristic, Cut, DataLine, Design, Gauging, HoleFinish, HoleWork, KeywayWork, Place,
+    Shape, Work,
+};
 use quantity::{Angle, Length, Unit, print};
 use serde_json::{Map, Value, json};
 use standards::fits::{Limits, limits};
@@ -46,19 +49,39 @@ struct Keyway {
 /// A bush whose inside nobody measured gets a wall of this part of its outside (common practice: about one eighth).
 const USUAL_WALL: f64 = 0.125;
 /// Depth of a keyway is no fit.
-const KEYWAY_DEPTH_LIMITS: Limits = Limits { lower: Length::ZERO, upper: Length::from_mm(0.1) };
+const KEYWAY_DEPTH_LIMITS: Limits = Limits {
+    lower: Length::ZERO,
+    upper: Length::from_mm(0.1),
+};
 /// Class of a keyway's width for a normal fit of the key (ISO 2491 / DIN 6885-1, from memory).
 const KEYWAY_WIDTH_CLASS: &str = "JS9";
 /// Reamers above this are seldom in a small shop's drawers; larger bores are bored.
 const LARGEST_REAMED: Length = Length::from_mm(26.0);
 
 impl BoreDesign {
-    pub fn new(of: &Bore, nominal: &Nominal, found: Length, thickness: Option<Length>, inch: bool) -> BoreDesign {
+    pub fn new(
+        of: &Bore,
+        nominal: &Nominal,
+        found: Length,
+        thickness: Option<Length>,
+        inch: bool,
+    ) -> BoreDesign {
         let value = |measurand| of.length_of(measurand).map(|length| length.value);
-        let joint = Joint::new(Half::Hole, nominal.size, of.fit.as_deref(), value(Measurand::MateDiameter));
+        let joint = Joint::new(
+            Half::Hole,
+            nominal.size,
+            of.fit.as_deref(),
+            value(Measurand::MateDiameter),
+        );
         let pressed = joint.fit.is_some_and(|fit| fit.name == "press bush");
         let bush = pressed.then(|| {
-            let outside_limits = joint.fit.and_then(|fit| limits(fit.shaft.as_deref()?, joint.basic)).unwrap_or(Limits { lower: Length::ZERO, upper: Length::ZERO });
+            let outside_limits = joint
+                .fit
+                .and_then(|fit| limits(fit.shaft.as_deref()?, joint.basic))
+                .unwrap_or(Limits {
+                    lower: Length::ZERO,
+                    upper: Length::ZERO,
+                });
             let inside = value(Measurand::BushInside);
             PressedBush {
                 outside: joint.basic,
@@ -68,12 +91,22 @@ impl BoreDesign {
                 material: of.bush_material.clone(),
             }
         });
-        let keyed = joint.fit.is_some_and(|fit| fit.name.starts_with("keyed")) || value(Measurand::KeywayWidth).is_some();
+        let keyed = joint.fit.is_some_and(|fit| fit.name.starts_with("keyed"))
+            || value(Measurand::KeywayWidth).is_some();
         BoreDesign {
             feature: of.name.clone(),
             found,
             length: value(Measurand::Length).or(thickness),
-            keyway: if keyed { keyway(joint.basic, value(Measurand::KeywayWidth), value(Measurand::KeywayHeight), inch) } else { None },
+            keyway: if keyed {
+                keyway(
+                    joint.basic,
+                    value(Measurand::KeywayWidth),
+                    value(Measurand::KeywayHeight),
+                    inch,
+                )
+            } else {
+                None
+            },
             bush,
             joint,
             nominal: nominal.clone(),
@@ -81,17 +114,39 @@ impl BoreDesign {
     }
 
     fn size_says(&self, unit: Unit) -> String {
-        self.nominal.name.clone().unwrap_or_else(|| format!("{} (no standard size)", print::length(self.nominal.size, unit, 3)))
+        self.nominal.name.clone().unwrap_or_else(|| {
+            format!(
+                "{} (no standard size)",
+                print::length(self.nominal.size, unit, 3)
+            )
+        })
     }
 }
 
 /// The keyway: measured where it was, else by the table for this bore. The width is a standard one wherever one is near.
-fn keyway(bore: Length, width: Option<Length>, across: Option<Length>, inch: bool) -> Option<Keyway> {
-    let system = if inch { KeySystem::Inch } else { KeySystem::Metric };
+fn keyway(
+    bore: Length,
+    width: Option<Length>,
+    across: Option<Length>,
+    inch: bool,
+) -> Option<Keyway> {
+    let system = if inch {
+        KeySystem::Inch
+    } else {
+        KeySystem::Metric
+    };
     let usual = key_for_bore(bore, system);
     let (width, table) = match width {
         Some(measured) => {
-            let standard = keys().iter().filter(|key| key.system == system).min_by(|a, b| (a.width - measured).abs().mm().total_cmp(&(b.width - measured).abs().mm()));
+            let standard = keys()
+                .iter()
+                .filter(|key| key.system == system)
+                .min_by(|a, b| {
+                    (a.width - measured)
+                        .abs()
+                        .mm()
+                        .total_cmp(&(b.width - measured).abs().mm())
+                });
             match standard.filter(|key| (key.width - measured).abs() < Length::from_mm(0.15)) {
                 Some(key) => (key.width, Some(key)),
                 None => (measured, None),
@@ -99,13 +154,20 @@ fn keyway(bore: Length, width: Option<Length>, across: Option<Length>, inch: boo
         }
         None => (usual?.width, usual),
     };
-    let depth = across.map(|across| across - bore).filter(|depth| *depth > Length::ZERO).or(table.map(|key| depth_at_middle(bore, key)))?;
+    let depth = across
+        .map(|across| across - bore)
+        .filter(|depth| *depth > Length::ZERO)
+        .or(table.map(|key| depth_at_middle(bore, key)))?;
     let source = match (table, across) {
         (Some(key), None) => key.source.citation.to_string(),
         (Some(key), Some(_)) => format!("width {}; depth as measured", key.source.citation),
         (None, _) => "as measured".into(),
     };
-    Some(Keyway { width, depth, source })
+    Some(Keyway {
+        width,
+        depth,
+        source,
+    })
 }
 
 /// The hub's depth at the middle of the keyway: the inch tables give it at the side, which lies lower by the bore's
@@ -115,7 +177,8 @@ fn depth_at_middle(bore: Length, key: &Key) -> Length {
         KeySystem::Metric => key.hub_depth,
         KeySystem::Inch => {
             let (radius, half) = (bore.mm() / 2.0, key.width.mm() / 2.0);
-            key.hub_depth - Length::from_mm(radius - (radius * radius - half * half).max(0.0).sqrt())
+            key.hub_depth
+                - Length::from_mm(radius - (radius * radius - half * half).max(0.0).sqrt())
         }
     }
 }
@@ -127,7 +190,10 @@ impl Design for BoreDesign {
             out.push_str(&format!(", {}", fit.name));
         }
         if let Some(keyway) = &self.keyway {
-            out.push_str(&format!(", keyway {} wide", print::length(keyway.width, unit, 2)));
+            out.push_str(&format!(
+                ", keyway {} wide",
+                print::length(keyway.width, unit, 2)
+            ));
         }
         out
     }
@@ -136,10 +202,16 @@ impl Design for BoreDesign {
         let mut out = Vec::new();
         let opened = self.found - self.nominal.size;
         if self.nominal.name.is_some() && opened > Length::from_mm(0.02) {
-            out.push(format!("The bore is {} larger than it was made, from fit and wear.", print::length(opened, unit, 3)));
+            out.push(format!(
+                "The bore is {} larger than it was made, from fit and wear.",
+                print::length(opened, unit, 3)
+            ));
         }
         if self.joint.to_mate {
-            out.push(format!("Made to the measured mate: basic size {}.", print::length(self.joint.basic, unit, 3)));
+            out.push(format!(
+                "Made to the measured mate: basic size {}.",
+                print::length(self.joint.basic, unit, 3)
+            ));
         }
         if let Some(fit) = self.joint.fit {
             out.push(fit.says.clone());
@@ -166,13 +238,33 @@ impl Design for BoreDesign {
     }
 
     fn data(&self, unit: Unit) -> Vec<DataLine> {
-        let mut out = vec![DataLine::new("Bore", sizes(self.joint.smallest(), self.joint.largest(), unit))];
+        let mut out = vec![DataLine::new(
+            "Bore",
+            sizes(self.joint.smallest(), self.joint.largest(), unit),
+        )];
         if let Some(bush) = &self.bush {
-            out.push(DataLine::new("Bush outside", sizes(bush.outside + bush.outside_limits.lower, bush.outside + bush.outside_limits.upper, unit)));
-            out.push(DataLine::new("Bush inside, after pressing", print::length(bush.inside, unit, 3)));
+            out.push(DataLine::new(
+                "Bush outside",
+                sizes(
+                    bush.outside + bush.outside_limits.lower,
+                    bush.outside + bush.outside_limits.upper,
+                    unit,
+                ),
+            ));
+            out.push(DataLine::new(
+                "Bush inside, after pressing",
+                print::length(bush.inside, unit, 3),
+            ));
         }
         if let Some(keyway) = &self.keyway {
-            out.push(DataLine::new("Keyway", format!("{} wide, {} deep", print::length(keyway.width, unit, 2), print::length(keyway.depth, unit, 2))));
+            out.push(DataLine::new(
+                "Keyway",
+                format!(
+                    "{} wide, {} deep",
+                    print::length(keyway.width, unit, 2),
+                    print::length(keyway.depth, unit, 2)
+                ),
+            ));
         }
         out
     }
@@ -193,7 +285,11 @@ impl Design for BoreDesign {
             upper: Some(self.joint.largest()),
             gauging: Gauging::PlainGauges,
             source: self.joint.source.clone(),
-            how: if self.bush.is_some() { "Before the bush goes in.".into() } else { "At both ends and turned a quarter.".into() },
+            how: if self.bush.is_some() {
+                "Before the bush goes in.".into()
+            } else {
+                "At both ends and turned a quarter.".into()
+            },
         }];
         if let Some(bush) = &self.bush {
             out.push(Characteristic {
@@ -235,35 +331,69 @@ impl Design for BoreDesign {
                 upper: Some(across + KEYWAY_DEPTH_LIMITS.upper),
                 gauging: Gauging::Caliper,
                 source: keyway.source.clone(),
-                how: format!("{} over the bore's far side.", print::length(keyway.depth, unit, 2)),
+                how: format!(
+                    "{} over the bore's far side.",
+                    print::length(keyway.depth, unit, 2)
+                ),
             });
         }
         out
     }
 
     fn cuts(&self) -> Vec<Cut> {
-        let cut = |work| Cut { feature: self.feature.clone(), work, match_made: false };
-        let finish = if self.joint.basic <= LARGEST_REAMED && self.nominal.name.is_some() && !self.joint.to_mate { HoleFinish::Reamed } else { HoleFinish::Bored };
+        let cut = |work| Cut {
+            feature: self.feature.clone(),
+            work,
+            match_made: false,
+        };
+        let finish = if self.joint.basic <= LARGEST_REAMED
+            && self.nominal.name.is_some()
+            && !self.joint.to_mate
+        {
+            HoleFinish::Reamed
+        } else {
+            HoleFinish::Bored
+        };
         let mut out = vec![cut(Work::Hole(HoleWork {
             diameter: self.joint.basic,
             limits: self.joint.limits,
             finish,
             depth: self.length,
-            places: vec![Place { radius: Some(Length::ZERO), angle: Some(Angle::ZERO) }],
+            places: vec![Place {
+                radius: Some(Length::ZERO),
+                angle: Some(Angle::ZERO),
+            }],
         }))];
         if let Some(bush) = &self.bush {
-            out.push(cut(Work::Bush(Bush { outside: bush.outside, outside_limits: bush.outside_limits, inside: bush.inside, length: self.length, material: bush.material.clone() })));
+            out.push(cut(Work::Bush(Bush {
+                outside: bush.outside,
+                outside_limits: bush.outside_limits,
+                inside: bush.inside,
+                length: self.length,
+                material: bush.material.clone(),
+            })));
         }
         if let Some(keyway) = &self.keyway {
-            let width_limits = limits(KEYWAY_WIDTH_CLASS, keyway.width).unwrap_or(KEYWAY_DEPTH_LIMITS);
-            out.push(cut(Work::Keyway(KeywayWork { bore: self.joint.basic, width: keyway.width, width_limits, depth: keyway.depth, depth_limits: KEYWAY_DEPTH_LIMITS })));
+            let width_limits =
+                limits(KEYWAY_WIDTH_CLASS, keyway.width).unwrap_or(KEYWAY_DEPTH_LIMITS);
+            out.push(cut(Work::Keyway(KeywayWork {
+                bore: self.joint.basic,
+                width: keyway.width,
+                width_limits,
+                depth: keyway.depth,
+                depth_limits: KEYWAY_DEPTH_LIMITS,
+            })));
         }
         out
     }
 }
 
 fn sizes(smallest: Length, largest: Length, unit: Unit) -> String {
-    format!("{} to {}", print::figures(smallest, unit, 3), print::length(largest, unit, 3))
+    format!(
+        "{} to {}",
+        print::figures(smallest, unit, 3),
+        print::length(largest, unit, 3)
+    )
 }
 
 /// The bore with a keyway at the top, anticlockwise.
@@ -271,9 +401,17 @@ fn with_keyway(radius: f64, half_width: f64, depth: f64) -> Outline {
     let foot = (radius * radius - half_width * half_width).max(0.0).sqrt();
     let top = radius + depth;
     let corner = (half_width / radius).clamp(-1.0, 1.0).asin();
-    let line = |from: (f64, f64), to: (f64, f64)| Segment::Line { from: from.into(), to: to.into() };
+    let line = |from: (f64, f64), to: (f64, f64)| Segment::Line {
+        from: from.into(),
+        to: to.into(),
+    };
     Outline::new(vec![
-        Segment::Arc { centre: Point::ZERO, radius, start: PI / 2.0 + corner, sweep: 2.0 * PI - 2.0 * corner },
+        Segment::Arc {
+            centre: Point::ZERO,
+            radius,
+            start: PI / 2.0 + corner,
+            sweep: 2.0 * PI - 2.0 * corner,
+        },
         line((half_width, foot), (half_width, top)),
         line((half_width, top), (-half_width, top)),
         line((-half_width, top), (-half_width, foot)),

@@ -2,7 +2,9 @@
 
 mod design;
 
-use part::{Circumstances, Entry, Feature, Field, FieldShape, Kind, Reading, ReadingForm, Recovery};
+use part::{
+    Circumstances, Entry, Feature, Field, FieldShape, Kind, Reading, ReadingForm, Recovery,
+};
 use quantity::{Bench, Form, Length, Measured, Problem, Unit, Value};
 
 use crate::joint;
@@ -26,7 +28,9 @@ const FORMS: &[ReadingForm<Measurand>] = &[
     ReadingForm::new("mate diameter {reading}", |_| Measurand::MateDiameter),
     ReadingForm::new("bush inside diameter {reading}", |_| Measurand::BushInside),
     ReadingForm::new("keyway width {reading}", |_| Measurand::KeywayWidth),
-    ReadingForm::new("across bore and keyway {reading}", |_| Measurand::KeywayHeight),
+    ReadingForm::new("across bore and keyway {reading}", |_| {
+        Measurand::KeywayHeight
+    }),
 ];
 
 #[derive(Debug)]
@@ -39,8 +43,16 @@ impl Kind for BoreKind {
 
     fn fields(&self) -> &'static [Field] {
         &[
-            Field { name: "fit", shape: FieldShape::Text, about: "what the joint does: press bush, running, push, keyed, …" },
-            Field { name: "bush_material", shape: FieldShape::Text, about: "of the bush, where one is pressed in; bronze unless told otherwise" },
+            Field {
+                name: "fit",
+                shape: FieldShape::Text,
+                about: "what the joint does: press bush, running, push, keyed, …",
+            },
+            Field {
+                name: "bush_material",
+                shape: FieldShape::Text,
+                about: "of the bush, where one is pressed in; bronze unless told otherwise",
+            },
         ]
     }
 
@@ -52,7 +64,12 @@ impl Kind for BoreKind {
         include_str!("help.md")
     }
 
-    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
+    fn read(
+        &self,
+        entry: &Entry,
+        bench: &Bench<'_>,
+        problems: &mut Vec<Problem>,
+    ) -> Option<Box<dyn Feature>> {
         let bore = Bore {
             name: entry.name.clone(),
             fit: entry.text("fit").map(str::to_string),
@@ -76,17 +93,28 @@ pub struct Bore {
 
 impl Bore {
     pub fn length_of(&self, measurand: Measurand) -> Option<Measured<Length>> {
-        self.readings.iter().find(|reading| reading.means == Some(measurand))?.length
+        self.readings
+            .iter()
+            .find(|reading| reading.means == Some(measurand))?
+            .length
     }
 
     fn problems(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         problems.extend(joint::unknown_fit(&self.entry));
         for reading in &self.readings {
-            if let (Some(Measurand::Diameter), Some(Value::Between { goes, not })) = (reading.means, reading.line.value())
+            if let (Some(Measurand::Diameter), Some(Value::Between { goes, not })) =
+                (reading.means, reading.line.value())
                 && goes.length > not.length
             {
-                problems.push(reading.problem("In a bore the pin that goes is the smaller one.", "expected the two the other way round").help(format!("write: diameter goes {not}, not {goes}")));
+                problems.push(
+                    reading
+                        .problem(
+                            "In a bore the pin that goes is the smaller one.",
+                            "expected the two the other way round",
+                        )
+                        .help(format!("write: diameter goes {not}, not {goes}")),
+                );
             }
         }
         problems
@@ -97,8 +125,17 @@ impl Feature for Bore {
     fn recover(&self, circumstances: &Circumstances) -> Result<Box<dyn Recovery + '_>, String> {
         let inch = circumstances.unit == Unit::Inch;
         let thickness = circumstances.thickness.map(|thickness| thickness.value);
-        let build = move |nominal: &crate::nominal::Nominal, now: Length| -> Box<dyn part::Design> { Box::new(BoreDesign::new(self, nominal, now, thickness, inch)) };
-        Ok(Box::new(NominalRecovery::new(&diameters(&self.readings, Measurand::Diameter), Side::Inside, false, circumstances, Box::new(build))?))
+        let build =
+            move |nominal: &crate::nominal::Nominal, now: Length| -> Box<dyn part::Design> {
+                Box::new(BoreDesign::new(self, nominal, now, thickness, inch))
+            };
+        Ok(Box::new(NominalRecovery::new(
+            &diameters(&self.readings, Measurand::Diameter),
+            Side::Inside,
+            false,
+            circumstances,
+            Box::new(build),
+        )?))
     }
 
     fn entry(&self) -> Entry {

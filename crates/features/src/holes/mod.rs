@@ -3,8 +3,8 @@
 use geometry::outline::Outline;
 use kurbo::Point;
 use part::{
-    Characteristic, Circumstances, Cut, DataLine, Design, Entry, Feature, Field, FieldShape, Gauging, HoleFinish, HoleWork, Kind, Place, Reading, ReadingForm, Recovery,
-    Shape, Work,
+    Characteristic, Circumstances, Cut, DataLine, Design, Entry, Feature, Field, FieldShape,
+    Gauging, HoleFinish, HoleWork, Kind, Place, Reading, ReadingForm, Recovery, Shape, Work,
 };
 use quantity::{Angle, Bench, Form, Length, Problem, Unit, print};
 use serde_json::{Map, json};
@@ -22,8 +22,12 @@ pub enum Measurand {
 
 const FORMS: &[ReadingForm<Measurand>] = &[
     ReadingForm::new("diameter {reading}", |_| Measurand::Diameter),
-    ReadingForm::new("from bore centre|center {reading}", |_| Measurand::FromBoreCentre),
-    ReadingForm::new("between centres|centers {reading}", |_| Measurand::BetweenCentres),
+    ReadingForm::new("from bore centre|center {reading}", |_| {
+        Measurand::FromBoreCentre
+    }),
+    ReadingForm::new("between centres|centers {reading}", |_| {
+        Measurand::BetweenCentres
+    }),
     ReadingForm::new("at {angle}", |_| Measurand::At),
 ];
 
@@ -37,9 +41,21 @@ impl Kind for HolesKind {
 
     fn fields(&self) -> &'static [Field] {
         &[
-            Field { name: "count", shape: FieldShape::Count, about: "how many; 1 is the default" },
-            Field { name: "match_made", shape: FieldShape::YesNo, about: "true where they are drilled through the mating part; spares are left undrilled" },
-            Field { name: "reamed", shape: FieldShape::YesNo, about: "true for dowel holes that are reamed to size" },
+            Field {
+                name: "count",
+                shape: FieldShape::Count,
+                about: "how many; 1 is the default",
+            },
+            Field {
+                name: "match_made",
+                shape: FieldShape::YesNo,
+                about: "true where they are drilled through the mating part; spares are left undrilled",
+            },
+            Field {
+                name: "reamed",
+                shape: FieldShape::YesNo,
+                about: "true for dowel holes that are reamed to size",
+            },
         ]
     }
 
@@ -51,7 +67,12 @@ impl Kind for HolesKind {
         include_str!("help.md")
     }
 
-    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
+    fn read(
+        &self,
+        entry: &Entry,
+        bench: &Bench<'_>,
+        problems: &mut Vec<Problem>,
+    ) -> Option<Box<dyn Feature>> {
         let holes = Holes {
             name: entry.name.clone(),
             count: entry.count("count").unwrap_or(1),
@@ -61,20 +82,37 @@ impl Kind for HolesKind {
             entry: entry.clone(),
         };
         if holes.count > MOST {
-            problems.push(Problem::new(entry.at("count"), format!("{} holes in one feature are more than can be meant.", holes.count), format!("expected up to {MOST}")));
+            problems.push(Problem::new(
+                entry.at("count"),
+                format!(
+                    "{} holes in one feature are more than can be meant.",
+                    holes.count
+                ),
+                format!("expected up to {MOST}"),
+            ));
             return None;
         }
         if !holes.match_made && holes.places().iter().any(|place| place.radius.is_none()) {
             problems.push(
-                Problem::new(entry.at.clone(), "Where these holes stand is not said.", "expected a line `from bore centre V`")
-                    .help("or write match_made = true, if they are drilled through the mating part"),
+                Problem::new(
+                    entry.at.clone(),
+                    "Where these holes stand is not said.",
+                    "expected a line `from bore centre V`",
+                )
+                .help("or write match_made = true, if they are drilled through the mating part"),
             );
         }
-        if let (Some(radius), Some(between)) = (holes.value(Measurand::FromBoreCentre), holes.value(Measurand::BetweenCentres))
-            && holes.count > 1
+        if let (Some(radius), Some(between)) = (
+            holes.value(Measurand::FromBoreCentre),
+            holes.value(Measurand::BetweenCentres),
+        ) && holes.count > 1
             && between > radius * 2.0
         {
-            problems.push(Problem::new(entry.at.clone(), "Two holes on one circle cannot stand further apart than its diameter.", "expected a smaller distance between centres"));
+            problems.push(Problem::new(
+                entry.at.clone(),
+                "Two holes on one circle cannot stand further apart than its diameter.",
+                "expected a smaller distance between centres",
+            ));
         }
         Some(Box::new(holes))
     }
@@ -94,24 +132,42 @@ pub struct Holes {
 
 impl Holes {
     fn value(&self, measurand: Measurand) -> Option<Length> {
-        let reading = self.readings.iter().find(|reading| reading.means == Some(measurand))?;
+        let reading = self
+            .readings
+            .iter()
+            .find(|reading| reading.means == Some(measurand))?;
         reading.length.map(|length| length.value)
     }
 
     /// Each hole has its own angle; or they stand `between centres` apart, symmetric about the middle; or evenly round.
     fn places(&self) -> Vec<Place> {
         let radius = self.value(Measurand::FromBoreCentre);
-        let angles: Vec<Angle> = self.readings.iter().filter(|reading| reading.means == Some(Measurand::At)).filter_map(|reading| Some(reading.angle?.value)).collect();
+        let angles: Vec<Angle> = self
+            .readings
+            .iter()
+            .filter(|reading| reading.means == Some(Measurand::At))
+            .filter_map(|reading| Some(reading.angle?.value))
+            .collect();
         let count = self.count as usize;
         (0..count)
             .map(|index| {
-                let angle = match (angles.get(index), radius, self.value(Measurand::BetweenCentres)) {
+                let angle = match (
+                    angles.get(index),
+                    radius,
+                    self.value(Measurand::BetweenCentres),
+                ) {
                     (Some(angle), _, _) => Some(*angle),
-                    (None, Some(radius), Some(between)) if angles.is_empty() && between <= radius * 2.0 => {
+                    (None, Some(radius), Some(between))
+                        if angles.is_empty() && between <= radius * 2.0 =>
+                    {
                         let step = 2.0 * (between / radius / 2.0).asin();
-                        Some(Angle::from_radians((index as f64 - (count as f64 - 1.0) / 2.0) * step))
+                        Some(Angle::from_radians(
+                            (index as f64 - (count as f64 - 1.0) / 2.0) * step,
+                        ))
                     }
-                    (None, Some(_), None) if angles.is_empty() && !self.match_made => Some(Angle::TURN * (index as f64 / count as f64)),
+                    (None, Some(_), None) if angles.is_empty() && !self.match_made => {
+                        Some(Angle::TURN * (index as f64 / count as f64))
+                    }
                     _ => None,
                 };
                 Place { radius, angle }
@@ -128,14 +184,27 @@ impl Feature for Holes {
                 feature: self.name.clone(),
                 nominal: nominal.clone(),
                 found,
-                limits: limits(class, nominal.size).unwrap_or(Limits { lower: Length::ZERO, upper: Length::from_mm(0.1) }),
+                limits: limits(class, nominal.size).unwrap_or(Limits {
+                    lower: Length::ZERO,
+                    upper: Length::from_mm(0.1),
+                }),
                 class,
-                finish: if self.reamed { HoleFinish::Reamed } else { HoleFinish::Drilled },
+                finish: if self.reamed {
+                    HoleFinish::Reamed
+                } else {
+                    HoleFinish::Drilled
+                },
                 match_made: self.match_made,
                 places: self.places(),
             })
         };
-        Ok(Box::new(NominalRecovery::new(&diameters(&self.readings, Measurand::Diameter), Side::Inside, true, circumstances, Box::new(build))?))
+        Ok(Box::new(NominalRecovery::new(
+            &diameters(&self.readings, Measurand::Diameter),
+            Side::Inside,
+            true,
+            circumstances,
+            Box::new(build),
+        )?))
     }
 
     fn entry(&self) -> Entry {
@@ -167,7 +236,12 @@ impl HolesDesign {
 
 impl Design for HolesDesign {
     fn sentence(&self, unit: Unit) -> String {
-        let size = self.nominal.name.clone().unwrap_or_else(|| format!("{} (no standard size)", print::length(self.nominal.size, unit, 3)));
+        let size = self.nominal.name.clone().unwrap_or_else(|| {
+            format!(
+                "{} (no standard size)",
+                print::length(self.nominal.size, unit, 3)
+            )
+        });
         let made = if self.match_made { ", match-made" } else { "" };
         format!("{} {size}{made}", self.count_says())
     }
@@ -179,7 +253,10 @@ impl Design for HolesDesign {
         }
         let opened = self.found - self.nominal.size;
         if self.nominal.name.is_some() && opened > Length::from_mm(0.03) {
-            out.push(format!("The holes are {} larger than that now.", print::length(opened, unit, 3)));
+            out.push(format!(
+                "The holes are {} larger than that now.",
+                print::length(opened, unit, 3)
+            ));
         }
         out
     }
@@ -194,13 +271,27 @@ impl Design for HolesDesign {
     }
 
     fn data(&self, unit: Unit) -> Vec<DataLine> {
-        let mut value = format!("{} × {}", self.places.len(), print::length(self.nominal.size, unit, 3));
+        let mut value = format!(
+            "{} × {}",
+            self.places.len(),
+            print::length(self.nominal.size, unit, 3)
+        );
         if let Some(name) = &self.nominal.name {
             value.push_str(&format!(" ({name})"));
         }
-        let mut out = vec![DataLine::new(if self.match_made { "Holes, match-made" } else { "Holes" }, value)];
+        let mut out = vec![DataLine::new(
+            if self.match_made {
+                "Holes, match-made"
+            } else {
+                "Holes"
+            },
+            value,
+        )];
         if let Some(radius) = self.places.first().and_then(|place| place.radius) {
-            out.push(DataLine::new("From bore centre", print::length(radius, unit, if self.match_made { 1 } else { 2 })));
+            out.push(DataLine::new(
+                "From bore centre",
+                print::length(radius, unit, if self.match_made { 1 } else { 2 }),
+            ));
         }
         out
     }
@@ -212,7 +303,10 @@ impl Design for HolesDesign {
                 let (radius, angle) = (place.radius?.mm(), place.angle?);
                 // anticlockwise from the top
                 let centre = Point::new(-radius * angle.sin(), radius * angle.cos());
-                Some(Shape::Hole(Outline::circle(centre, self.nominal.size.mm() / 2.0)))
+                Some(Shape::Hole(Outline::circle(
+                    centre,
+                    self.nominal.size.mm() / 2.0,
+                )))
             })
             .collect()
     }
@@ -223,9 +317,17 @@ impl Design for HolesDesign {
             nominal: self.nominal.size,
             lower: Some(self.nominal.size + self.limits.lower),
             upper: Some(self.nominal.size + self.limits.upper),
-            gauging: if self.match_made { Gauging::Mate } else { Gauging::PlainGauges },
+            gauging: if self.match_made {
+                Gauging::Mate
+            } else {
+                Gauging::PlainGauges
+            },
             source: format!("{}, ISO 286-2", self.class),
-            how: if self.match_made { "The pins go through both parts without force.".into() } else { String::new() },
+            how: if self.match_made {
+                "The pins go through both parts without force.".into()
+            } else {
+                String::new()
+            },
         }];
         if !self.match_made
             && let Some(radius) = self.places.first().and_then(|place| place.radius)
@@ -247,7 +349,13 @@ impl Design for HolesDesign {
         vec![Cut {
             feature: self.feature.clone(),
             match_made: self.match_made,
-            work: Work::Hole(HoleWork { diameter: self.nominal.size, limits: self.limits, finish: self.finish, depth: None, places: self.places.clone() }),
+            work: Work::Hole(HoleWork {
+                diameter: self.nominal.size,
+                limits: self.limits,
+                finish: self.finish,
+                depth: None,
+                places: self.places.clone(),
+            }),
         }]
     }
 }

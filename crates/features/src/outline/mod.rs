@@ -3,7 +3,10 @@
 mod path;
 
 use geometry::outline::Outline;
-use part::{Characteristic, Circumstances, Cut, DataLine, Design, Entry, Feature, Field, FieldShape, Gauging, Kind, Recovery, Shape, Work};
+use part::{
+    Characteristic, Circumstances, Cut, DataLine, Design, Entry, Feature, Field, FieldShape,
+    Gauging, Kind, Recovery, Shape, Work,
+};
 use quantity::{Bench, Form, Length, Problem, Unit, print};
 use serde_json::{Map, Value, json};
 
@@ -17,8 +20,16 @@ impl Kind for OutlineKind {
 
     fn fields(&self) -> &'static [Field] {
         &[
-            Field { name: "path", shape: FieldShape::Lines, about: "start X Y, then line to X Y or arc to X Y about X Y, anticlockwise round the bore" },
-            Field { name: "closed", shape: FieldShape::YesNo, about: "true where it goes all the way round; otherwise it joins the teeth" },
+            Field {
+                name: "path",
+                shape: FieldShape::Lines,
+                about: "start X Y, then line to X Y or arc to X Y about X Y, anticlockwise round the bore",
+            },
+            Field {
+                name: "closed",
+                shape: FieldShape::YesNo,
+                about: "true where it goes all the way round; otherwise it joins the teeth",
+            },
         ]
     }
 
@@ -30,10 +41,19 @@ impl Kind for OutlineKind {
         include_str!("help.md")
     }
 
-    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
+    fn read(
+        &self,
+        entry: &Entry,
+        bench: &Bench<'_>,
+        problems: &mut Vec<Problem>,
+    ) -> Option<Box<dyn Feature>> {
         let lines = entry.lines("path");
         if lines.is_empty() {
-            problems.push(Problem::new(entry.at.clone(), "An outline needs a path.", "expected `path = [\"start X Y\", \"line to X Y\", …]`"));
+            problems.push(Problem::new(
+                entry.at.clone(),
+                "An outline needs a path.",
+                "expected `path = [\"start X Y\", \"line to X Y\", …]`",
+            ));
             return None;
         }
         let (mut outline, wrong) = path::read(lines, bench.unit);
@@ -44,11 +64,27 @@ impl Kind for OutlineKind {
             outline = outline.close();
         }
         if sound && outline.segments().is_empty() {
-            problems.push(Problem::new(entry.at("path"), "The path goes nowhere.", "expected at least one `line to X Y`"));
+            problems.push(Problem::new(
+                entry.at("path"),
+                "The path goes nowhere.",
+                "expected at least one `line to X Y`",
+            ));
         } else if sound && outline.crosses_itself() {
-            problems.push(Problem::new(entry.at("path"), "The path crosses itself.", "expected a path that goes once round").help("check the order of the points"));
+            problems.push(
+                Problem::new(
+                    entry.at("path"),
+                    "The path crosses itself.",
+                    "expected a path that goes once round",
+                )
+                .help("check the order of the points"),
+            );
         }
-        Some(Box::new(OutlineFeature { name: entry.name.clone(), outline, closed, entry: entry.clone() }))
+        Some(Box::new(OutlineFeature {
+            name: entry.name.clone(),
+            outline,
+            closed,
+            entry: entry.clone(),
+        }))
     }
 }
 
@@ -66,7 +102,11 @@ impl Feature for OutlineFeature {
     }
 
     fn given(&self, _circumstances: &Circumstances) -> Option<Box<dyn Design>> {
-        Some(Box::new(OutlineDesign { feature: self.name.clone(), outline: self.outline.clone(), closed: self.closed }))
+        Some(Box::new(OutlineDesign {
+            feature: self.name.clone(),
+            outline: self.outline.clone(),
+            closed: self.closed,
+        }))
     }
 
     fn entry(&self) -> Entry {
@@ -83,7 +123,11 @@ struct OutlineDesign {
 
 impl Design for OutlineDesign {
     fn sentence(&self, unit: Unit) -> String {
-        format!("Outline of {} pieces, {} long", self.outline.segments().len(), print::length(Length::from_mm(self.outline.length()), unit, 0))
+        format!(
+            "Outline of {} pieces, {} long",
+            self.outline.segments().len(),
+            print::length(Length::from_mm(self.outline.length()), unit, 0)
+        )
     }
 
     fn remarks(&self, _unit: Unit) -> Vec<String> {
@@ -102,7 +146,11 @@ impl Design for OutlineDesign {
     }
 
     fn shapes(&self) -> Vec<Shape> {
-        vec![if self.closed { Shape::Boundary(self.outline.clone()) } else { Shape::Piece(self.outline.clone()) }]
+        vec![if self.closed {
+            Shape::Boundary(self.outline.clone())
+        } else {
+            Shape::Piece(self.outline.clone())
+        }]
     }
 
     fn characteristics(&self, _unit: Unit) -> Vec<Characteristic> {
@@ -118,7 +166,13 @@ impl Design for OutlineDesign {
     }
 
     fn cuts(&self) -> Vec<Cut> {
-        vec![Cut { feature: self.feature.clone(), match_made: false, work: Work::Profile { length: Length::from_mm(self.outline.length()) } }]
+        vec![Cut {
+            feature: self.feature.clone(),
+            match_made: false,
+            work: Work::Profile {
+                length: Length::from_mm(self.outline.length()),
+            },
+        }]
     }
 }
 

@@ -2,7 +2,10 @@
 
 use geometry::outline::Outline;
 use kurbo::Point;
-use part::{Characteristic, Circumstances, Cut, DataLine, Design, Entry, Feature, Field, FieldShape, Gauging, Kind, Reading, ReadingForm, Recovery, Shape, Work};
+use part::{
+    Characteristic, Circumstances, Cut, DataLine, Design, Entry, Feature, Field, FieldShape,
+    Gauging, Kind, Reading, ReadingForm, Recovery, Shape, Work,
+};
 use quantity::{Bench, Form, Length, Problem, Unit, Value, print};
 use serde_json::{Map, json};
 
@@ -31,7 +34,11 @@ impl Kind for ShaftKind {
     }
 
     fn fields(&self) -> &'static [Field] {
-        &[Field { name: "fit", shape: FieldShape::Text, about: "what the joint does: running, push, tap, press bush, …" }]
+        &[Field {
+            name: "fit",
+            shape: FieldShape::Text,
+            about: "what the joint does: running, push, tap, press bush, …",
+        }]
     }
 
     fn forms(&self) -> Vec<Form> {
@@ -42,14 +49,32 @@ impl Kind for ShaftKind {
         include_str!("help.md")
     }
 
-    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
-        let shaft = Shaft { name: entry.name.clone(), fit: entry.text("fit").map(str::to_string), readings: part::read_lines(entry, FORMS, bench), entry: entry.clone() };
+    fn read(
+        &self,
+        entry: &Entry,
+        bench: &Bench<'_>,
+        problems: &mut Vec<Problem>,
+    ) -> Option<Box<dyn Feature>> {
+        let shaft = Shaft {
+            name: entry.name.clone(),
+            fit: entry.text("fit").map(str::to_string),
+            readings: part::read_lines(entry, FORMS, bench),
+            entry: entry.clone(),
+        };
         problems.extend(joint::unknown_fit(entry));
         for reading in &shaft.readings {
-            if let (Some(Measurand::Diameter), Some(Value::Between { goes, not })) = (reading.means, reading.line.value())
+            if let (Some(Measurand::Diameter), Some(Value::Between { goes, not })) =
+                (reading.means, reading.line.value())
                 && goes.length < not.length
             {
-                problems.push(reading.problem("On a shaft the ring that goes is the larger one.", "expected the two the other way round").help(format!("write: diameter goes {not}, not {goes}")));
+                problems.push(
+                    reading
+                        .problem(
+                            "On a shaft the ring that goes is the larger one.",
+                            "expected the two the other way round",
+                        )
+                        .help(format!("write: diameter goes {not}, not {goes}")),
+                );
             }
         }
         Some(Box::new(shaft))
@@ -66,7 +91,10 @@ pub struct Shaft {
 
 impl Shaft {
     fn value(&self, measurand: Measurand) -> Option<Length> {
-        let reading = self.readings.iter().find(|reading| reading.means == Some(measurand))?;
+        let reading = self
+            .readings
+            .iter()
+            .find(|reading| reading.means == Some(measurand))?;
         reading.length.map(|length| length.value)
     }
 }
@@ -79,11 +107,22 @@ impl Feature for Shaft {
                 feature: self.name.clone(),
                 nominal: nominal.clone(),
                 found,
-                joint: Joint::new(Half::Shaft, nominal.size, self.fit.as_deref(), self.value(Measurand::MateDiameter)),
+                joint: Joint::new(
+                    Half::Shaft,
+                    nominal.size,
+                    self.fit.as_deref(),
+                    self.value(Measurand::MateDiameter),
+                ),
                 length: self.value(Measurand::Length).or(thickness),
             })
         };
-        Ok(Box::new(NominalRecovery::new(&diameters(&self.readings, Measurand::Diameter), Side::Outside, false, circumstances, Box::new(build))?))
+        Ok(Box::new(NominalRecovery::new(
+            &diameters(&self.readings, Measurand::Diameter),
+            Side::Outside,
+            false,
+            circumstances,
+            Box::new(build),
+        )?))
     }
 
     fn entry(&self) -> Entry {
@@ -103,7 +142,12 @@ struct ShaftDesign {
 
 impl Design for ShaftDesign {
     fn sentence(&self, unit: Unit) -> String {
-        let size = self.nominal.name.clone().unwrap_or_else(|| format!("{} (no standard size)", print::length(self.nominal.size, unit, 3)));
+        let size = self.nominal.name.clone().unwrap_or_else(|| {
+            format!(
+                "{} (no standard size)",
+                print::length(self.nominal.size, unit, 3)
+            )
+        });
         let mut out = format!("Diameter {size}");
         if let Some(fit) = self.joint.fit {
             out.push_str(&format!(", {}", fit.name));
@@ -115,10 +159,16 @@ impl Design for ShaftDesign {
         let mut out = Vec::new();
         let lost = self.nominal.size - self.found;
         if self.nominal.name.is_some() && lost > Length::from_mm(0.02) {
-            out.push(format!("The original is {} smaller than it was made, from fit and wear.", print::length(lost, unit, 3)));
+            out.push(format!(
+                "The original is {} smaller than it was made, from fit and wear.",
+                print::length(lost, unit, 3)
+            ));
         }
         if self.joint.to_mate {
-            out.push(format!("Made to the measured mate: basic size {}.", print::length(self.joint.basic, unit, 3)));
+            out.push(format!(
+                "Made to the measured mate: basic size {}.",
+                print::length(self.joint.basic, unit, 3)
+            ));
         }
         if let Some(fit) = self.joint.fit {
             out.push(fit.says.clone());
@@ -142,13 +192,25 @@ impl Design for ShaftDesign {
     }
 
     fn data(&self, unit: Unit) -> Vec<DataLine> {
-        let size = format!("{} to {}", print::figures(self.joint.smallest(), unit, 3), print::length(self.joint.largest(), unit, 3));
-        let length = self.length.map_or("not known".into(), |length| print::length(length, unit, 2));
-        vec![DataLine::new("Diameter", size), DataLine::new("Length", length)]
+        let size = format!(
+            "{} to {}",
+            print::figures(self.joint.smallest(), unit, 3),
+            print::length(self.joint.largest(), unit, 3)
+        );
+        let length = self
+            .length
+            .map_or("not known".into(), |length| print::length(length, unit, 2));
+        vec![
+            DataLine::new("Diameter", size),
+            DataLine::new("Length", length),
+        ]
     }
 
     fn shapes(&self) -> Vec<Shape> {
-        vec![Shape::Boundary(Outline::circle(Point::ZERO, self.joint.basic.mm() / 2.0))]
+        vec![Shape::Boundary(Outline::circle(
+            Point::ZERO,
+            self.joint.basic.mm() / 2.0,
+        ))]
     }
 
     fn characteristics(&self, _unit: Unit) -> Vec<Characteristic> {
@@ -177,7 +239,15 @@ impl Design for ShaftDesign {
 
     fn cuts(&self) -> Vec<Cut> {
         let length = self.length.unwrap_or(self.joint.basic);
-        vec![Cut { feature: self.feature.clone(), match_made: false, work: Work::Turn { diameter: self.joint.basic, limits: self.joint.limits, length } }]
+        vec![Cut {
+            feature: self.feature.clone(),
+            match_made: false,
+            work: Work::Turn {
+                diameter: self.joint.basic,
+                limits: self.joint.limits,
+                length,
+            },
+        }]
     }
 }
 

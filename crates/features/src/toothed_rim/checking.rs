@@ -9,13 +9,19 @@ use super::design::{BACKLASH_THINNING, RimDesign, THICKNESS_TOLERANCE};
 pub const TIP_TOLERANCE: f64 = 0.03;
 
 pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
-    let Ok(toothing) = &design.toothing else { return Vec::new() };
+    let Ok(toothing) = &design.toothing else {
+        return Vec::new();
+    };
     let mut out = vec![tips(design)];
     // a change of the arc thickness on the pitch circle by t moves a span by t cos α (ISO 21771:2007, 9.2)
     let cos = design.rack.pressure_angle.cos();
     let tolerance = design.module * THICKNESS_TOLERANCE;
     let fewer = |k: &u32| design.whole || *k <= design.teeth_cut;
-    if let Some(k) = toothing.best_span().filter(fewer).or_else(|| toothing.span_range().and_then(|mut range| range.rfind(fewer))) {
+    if let Some(k) = toothing.best_span().filter(fewer).or_else(|| {
+        toothing
+            .span_range()
+            .and_then(|mut range| range.rfind(fewer))
+    }) {
         let upper = toothing.span(k);
         out.push(Characteristic {
             name: format!("span over {k} teeth"),
@@ -37,7 +43,10 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
         lower: Some(depth - design.module * TIP_TOLERANCE / 2.0),
         upper: Some(depth + design.module * 0.05),
         gauging: Gauging::DepthMicrometer,
-        source: format!("{}; limits from the blank's tolerance, common practice", design.rack_name()),
+        source: format!(
+            "{}; limits from the blank's tolerance, common practice",
+            design.rack_name()
+        ),
         how: "From the tip to the bottom of the space.".into(),
     });
     out
@@ -46,10 +55,19 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
 fn tips(design: &RimDesign) -> Characteristic {
     let diameter = design.tip_diameter();
     let (name, nominal, tolerance, how) = if design.whole {
-        let how = if design.teeth % 2 == 0 { "Across opposite tips." } else { "On the blank, before cutting: the count is odd." };
+        let how = if design.teeth % 2 == 0 {
+            "Across opposite tips."
+        } else {
+            "On the blank, before cutting: the count is odd."
+        };
         ("tip diameter", diameter, design.module * TIP_TOLERANCE, how)
     } else {
-        ("tip radius", diameter / 2.0, design.module * TIP_TOLERANCE / 2.0, "On the blank, before cutting; afterwards from the bore.")
+        (
+            "tip radius",
+            diameter / 2.0,
+            design.module * TIP_TOLERANCE / 2.0,
+            "On the blank, before cutting; afterwards from the bore.",
+        )
     };
     Characteristic {
         name: name.into(),
@@ -64,32 +82,55 @@ fn tips(design: &RimDesign) -> Characteristic {
 
 /// Over the owned pin that touches nearest to the pitch circle.
 fn over_pins(design: &RimDesign, unit: Unit) -> Option<Characteristic> {
-    let Ok(toothing) = &design.toothing else { return None };
+    let Ok(toothing) = &design.toothing else {
+        return None;
+    };
     let thin = {
         let spec = toothing.spec();
-        geometry::toothing::Toothing::new(geometry::toothing::ToothingSpec { thinning: spec.thinning + design.module * THICKNESS_TOLERANCE, ..*spec }).ok()?
+        geometry::toothing::Toothing::new(geometry::toothing::ToothingSpec {
+            thinning: spec.thinning + design.module * THICKNESS_TOLERANCE,
+            ..*spec
+        })
+        .ok()?
     };
     let pitch_radius = design.pitch_diameter() / 2.0;
     let measure = |toothing: &geometry::toothing::Toothing, pin: Length| {
-        if design.whole { toothing.over_pins(pin) } else { toothing.centre_to_outside_of_pin(pin) }
+        if design.whole {
+            toothing.over_pins(pin)
+        } else {
+            toothing.centre_to_outside_of_pin(pin)
+        }
     };
     let (pin, upper, lower) = design
         .pins
         .iter()
         .filter_map(|&pin| {
             let away = (toothing.pin_contact_radius(pin).ok()? - pitch_radius).abs();
-            Some((away, pin, measure(toothing, pin).ok()?, measure(&thin, pin).ok()?))
+            Some((
+                away,
+                pin,
+                measure(toothing, pin).ok()?,
+                measure(&thin, pin).ok()?,
+            ))
         })
         .min_by(|a, b| a.0.mm().total_cmp(&b.0.mm()))
         .map(|(_, pin, upper, lower)| (pin, upper, lower))?;
     let size = print::length(pin, unit, 3);
     Some(Characteristic {
-        name: if design.whole { format!("over {size} pins") } else { format!("centre to outside of {size} pin") },
+        name: if design.whole {
+            format!("over {size} pins")
+        } else {
+            format!("centre to outside of {size} pin")
+        },
         nominal: upper,
         lower: Some(lower),
         upper: Some(upper),
         gauging: Gauging::OverPins { pin },
         source: "M after ISO 21771:2007, 9.3; limits from the tooth thickness".into(),
-        how: if design.whole { "Pins in opposite spaces, nearest to opposite on an odd count.".into() } else { "From the bore's wall with a close plug in it, less half the plug; or over plug and pin, less half the plug.".into() },
+        how: if design.whole {
+            "Pins in opposite spaces, nearest to opposite on an odd count.".into()
+        } else {
+            "From the bore's wall with a close plug in it, less half the plug; or over plug and pin, less half the plug.".into()
+        },
     })
 }

@@ -15,7 +15,12 @@ use super::{ToothedRim, checking, making};
 /// What the toothing is called, if a standard series has it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Name {
-    Standard { system: SizeSystem, value: f64, rack: String, rack_id: String },
+    Standard {
+        system: SizeSystem,
+        value: f64,
+        rack: String,
+        rack_id: String,
+    },
     None,
 }
 
@@ -42,6 +47,20 @@ pub struct RimDesign {
     pub pins: Vec<Length>,
 }
 
+/// What the fit of a candidate to the readings gives.
+pub struct RimFit<'a> {
+    pub rim: &'a ToothedRim,
+    pub name: Name,
+    pub rack: Rack,
+    pub teeth: u32,
+    pub module: Length,
+    pub profile_shift: f64,
+    pub found: Flanks,
+    pub thinning: Length,
+    pub tip_loss: Length,
+    pub pins: Vec<Length>,
+}
+
 /// New teeth are thinned for backlash by this part of the module, and may be thinner by as much again: two such wheels
 /// run with 0.04 to 0.08 modules of backlash (common practice for cut spur teeth, without source).
 pub const BACKLASH_THINNING: f64 = 0.02;
@@ -51,25 +70,47 @@ pub const THICKNESS_TOLERANCE: f64 = 0.02;
 const DRAWN: Length = Length::from_micrometres(2.0);
 
 impl RimDesign {
-    #[expect(clippy::too_many_arguments, reason = "each is a separate result of the fit")]
-    pub fn new(of: &ToothedRim, name: Name, rack: Rack, teeth: u32, module: Length, profile_shift: f64, found: &Flanks, thinning: f64, tip_loss: f64, pins: Vec<Length>) -> RimDesign {
-        // a shift is stated to the thousandth of a module; what the readings add beyond is noise
-        let profile_shift = (profile_shift * 1000.0).round() / 1000.0;
-        let toothing = Toothing::new(ToothingSpec { teeth, module, rack, profile_shift, thinning: module * BACKLASH_THINNING, tip_diameter: None });
-        RimDesign {
-            feature: of.name.clone(),
+    pub fn new(fit: RimFit<'_>) -> RimDesign {
+        let RimFit {
+            rim,
             name,
-            whole: of.whole,
+            rack,
             teeth,
-            teeth_cut: if of.whole { teeth } else { of.teeth_present().unwrap_or(teeth).min(teeth) },
+            module,
+            found,
+            thinning,
+            tip_loss,
+            pins,
+            ..
+        } = fit;
+        // a shift is stated to the thousandth of a module; what the readings add beyond is noise
+        let profile_shift = (fit.profile_shift * 1000.0).round() / 1000.0;
+        let toothing = Toothing::new(ToothingSpec {
+            teeth,
+            module,
+            rack,
+            profile_shift,
+            thinning: module * BACKLASH_THINNING,
+            tip_diameter: None,
+        });
+        RimDesign {
+            feature: rim.name.clone(),
+            name,
+            whole: rim.whole,
+            teeth,
+            teeth_cut: if rim.whole {
+                teeth
+            } else {
+                rim.teeth_present().unwrap_or(teeth).min(teeth)
+            },
             rack,
             module,
             profile_shift,
-            found: *found,
-            thinning_found: Length::from_mm(thinning),
-            tip_loss_found: Length::from_mm(tip_loss),
+            found,
+            thinning_found: thinning,
+            tip_loss_found: tip_loss,
             toothing,
-            face_width: of.face_width(),
+            face_width: rim.face_width(),
             pins,
         }
     }
@@ -78,7 +119,10 @@ impl RimDesign {
     pub fn size_label(&self) -> String {
         match &self.name {
             Name::Standard { system, value, .. } => system.label(*value),
-            Name::None => format!("no standard size (module {})", print::number(self.module.mm())),
+            Name::None => format!(
+                "no standard size (module {})",
+                print::number(self.module.mm())
+            ),
         }
     }
 
@@ -114,21 +158,37 @@ impl Design for RimDesign {
             x => format!(", profile shift {x:+.3}").replace('-', "−"),
         };
         let what = match &self.name {
-            Name::Standard { rack, .. } => format!("{}-tooth, {}, {rack}{shift}", self.teeth, self.size_label()),
+            Name::Standard { rack, .. } => {
+                format!("{}-tooth, {}, {rack}{shift}", self.teeth, self.size_label())
+            }
             Name::None => {
-                format!("{} teeth of no standard size, base pitch {}", self.teeth, print::length(Length::from_mm(self.found.base_pitch()), unit, 3))
+                format!(
+                    "{} teeth of no standard size, base pitch {}",
+                    self.teeth,
+                    print::length(Length::from_mm(self.found.base_pitch()), unit, 3)
+                )
             }
         };
-        if self.whole { format!("{what}, whole wheel") } else { format!("{what}, sector of {} teeth", self.teeth_cut) }
+        if self.whole {
+            format!("{what}, whole wheel")
+        } else {
+            format!("{what}, sector of {} teeth", self.teeth_cut)
+        }
     }
 
     fn remarks(&self, unit: Unit) -> Vec<String> {
         let mut out = Vec::new();
         if self.thinning_found > self.module * 0.01 {
-            out.push(format!("The teeth are {} thinner than full, from backlash allowance and wear.", print::length(self.thinning_found, unit, 2)));
+            out.push(format!(
+                "The teeth are {} thinner than full, from backlash allowance and wear.",
+                print::length(self.thinning_found, unit, 2)
+            ));
         }
         if self.tip_loss_found > self.module * 0.02 {
-            out.push(format!("The tips have lost {} of radius.", print::length(self.tip_loss_found, unit, 2)));
+            out.push(format!(
+                "The tips have lost {} of radius.",
+                print::length(self.tip_loss_found, unit, 2)
+            ));
         }
         match &self.toothing {
             Ok(toothing) if toothing.is_undercut() => out.push("The roots are undercut; cut them as they were, or shift the profile if the mate allows it.".into()),
@@ -143,7 +203,9 @@ impl Design for RimDesign {
 
     fn record(&self) -> Map<String, Value> {
         let size = match &self.name {
-            Name::Standard { system, value, .. } => json!({"system": system.name(), "value": value}),
+            Name::Standard { system, value, .. } => {
+                json!({"system": system.name(), "value": value})
+            }
             Name::None => Value::Null,
         };
         let rack = match &self.name {
@@ -179,26 +241,64 @@ impl Design for RimDesign {
             out.push(DataLine::new("Teeth cut", self.teeth_cut.to_string()));
         }
         match &self.name {
-            Name::Standard { system: SizeSystem::Module, value, .. } => out.push(DataLine::new("Module", format!("{} mm", print::number(*value)))),
+            Name::Standard {
+                system: SizeSystem::Module,
+                value,
+                ..
+            } => out.push(DataLine::new(
+                "Module",
+                format!("{} mm", print::number(*value)),
+            )),
             Name::Standard { system, value, .. } => {
                 out.push(DataLine::new(capital(system.name()), system.label(*value)));
-                out.push(DataLine::new("Module", print::length(self.module, Unit::Millimetre, 4)));
+                out.push(DataLine::new(
+                    "Module",
+                    print::length(self.module, Unit::Millimetre, 4),
+                ));
             }
-            Name::None => out.push(DataLine::new("Module, nearest fit", print::length(self.module, Unit::Millimetre, 4))),
+            Name::None => out.push(DataLine::new(
+                "Module, nearest fit",
+                print::length(self.module, Unit::Millimetre, 4),
+            )),
         }
-        out.push(DataLine::new("Pressure angle", print::angle(self.rack.pressure_angle)));
+        out.push(DataLine::new(
+            "Pressure angle",
+            print::angle(self.rack.pressure_angle),
+        ));
         out.push(DataLine::new("Basic rack", self.rack_name()));
-        out.push(DataLine::new("Profile shift", format!("{:.3}", self.profile_shift).replace('-', "−")));
+        out.push(DataLine::new(
+            "Profile shift",
+            format!("{:.3}", self.profile_shift).replace('-', "−"),
+        ));
         out.push(DataLine::new("Pitch diameter", size(self.pitch_diameter())));
         out.push(DataLine::new("Tip diameter", size(self.tip_diameter())));
         out.push(DataLine::new("Root diameter", size(self.root_diameter())));
-        out.push(DataLine::new("Whole depth", size((self.tip_diameter() - self.root_diameter()) / 2.0)));
+        out.push(DataLine::new(
+            "Whole depth",
+            size((self.tip_diameter() - self.root_diameter()) / 2.0),
+        ));
         if let Ok(toothing) = &self.toothing {
-            out.push(DataLine::new("Base diameter", size(toothing.base_diameter())));
+            out.push(DataLine::new(
+                "Base diameter",
+                size(toothing.base_diameter()),
+            ));
             out.push(DataLine::new("Base pitch", size(toothing.base_pitch())));
-            out.push(DataLine::new("Tooth thickness (arc)", limits(self.full_thickness() - self.module * BACKLASH_THINNING, self.module * THICKNESS_TOLERANCE, unit)));
-            if let (Ok(chord), Ok(height)) = (toothing.chordal_thickness(self.pitch_diameter() / 2.0), toothing.chordal_height(self.pitch_diameter() / 2.0)) {
-                out.push(DataLine::new("Chordal thickness at height", format!("{} at {}", print::figures(chord, unit, 3), size(height))));
+            out.push(DataLine::new(
+                "Tooth thickness (arc)",
+                limits(
+                    self.full_thickness() - self.module * BACKLASH_THINNING,
+                    self.module * THICKNESS_TOLERANCE,
+                    unit,
+                ),
+            ));
+            if let (Ok(chord), Ok(height)) = (
+                toothing.chordal_thickness(self.pitch_diameter() / 2.0),
+                toothing.chordal_height(self.pitch_diameter() / 2.0),
+            ) {
+                out.push(DataLine::new(
+                    "Chordal thickness at height",
+                    format!("{} at {}", print::figures(chord, unit, 3), size(height)),
+                ));
             }
         }
         out
@@ -207,7 +307,12 @@ impl Design for RimDesign {
     fn shapes(&self) -> Vec<Shape> {
         match &self.toothing {
             Ok(toothing) if self.whole => vec![Shape::Boundary(rim(toothing, DRAWN))],
-            Ok(toothing) => vec![Shape::Piece(sector(toothing, self.teeth_cut, DRAWN, SectorEnd::MiddleOfSpace))],
+            Ok(toothing) => vec![Shape::Piece(sector(
+                toothing,
+                self.teeth_cut,
+                DRAWN,
+                SectorEnd::MiddleOfSpace,
+            ))],
             Err(_) => Vec::new(),
         }
     }
@@ -223,10 +328,18 @@ impl Design for RimDesign {
 
 /// `0.1551 +0.0000 −0.0020 in`
 fn limits(upper: Length, tolerance: Length, unit: Unit) -> String {
-    format!("{} {} {} {}", print::figures(upper, unit, 3), "+0", print::signed(-tolerance, unit, 3), unit.sign())
+    format!(
+        "{} {} {} {}",
+        print::figures(upper, unit, 3),
+        "+0",
+        print::signed(-tolerance, unit, 3),
+        unit.sign()
+    )
 }
 
 fn capital(text: &str) -> String {
     let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+    chars.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(chars).collect()
+    })
 }

@@ -22,7 +22,15 @@ pub struct Flanks {
 impl Flanks {
     /// From sizes as ISO 21771:2007 has them (clause 4): module, pressure angle, profile shift x, thickness taken off
     /// on the pitch circle, tip and root radius.
-    pub fn new(teeth: f64, module: f64, pressure_angle: f64, shift: f64, thinning: f64, tip_radius: f64, root_radius: f64) -> Flanks {
+    pub fn new(
+        teeth: f64,
+        module: f64,
+        pressure_angle: f64,
+        shift: f64,
+        thinning: f64,
+        tip_radius: f64,
+        root_radius: f64,
+    ) -> Flanks {
         let pitch_radius = 0.5 * module * teeth;
         let thickness = module * (FRAC_PI_2 + 2.0 * shift * pressure_angle.tan()) - thinning;
         Flanks {
@@ -65,7 +73,11 @@ impl Flanks {
 
     /// cos(90°/z) where opposite a space stands a tooth.
     fn oddness(&self) -> f64 {
-        if self.teeth % 2.0 == 0.0 { 1.0 } else { (FRAC_PI_2 / self.teeth).cos() }
+        if self.teeth % 2.0 == 0.0 {
+            1.0
+        } else {
+            (FRAC_PI_2 / self.teeth).cos()
+        }
     }
 
     /// Half the angle a tooth takes at a radius: ψ = ψ_b − inv(arccos(r_b/r)).
@@ -94,6 +106,10 @@ impl Flanks {
         for _ in 0..8 {
             radius = (self.tip_radius - depth) / self.half_angle(radius).cos();
         }
-        if radius < self.base_radius { f64::NAN } else { 2.0 * radius * self.half_angle(radius).sin() }
+        if radius < self.base_radius {
+            f64::NAN
+        } else {
+            2.0 * radius * self.half_angle(radius).sin()
+        }
     }
 }

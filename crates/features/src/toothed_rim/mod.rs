@@ -21,7 +21,11 @@ impl Kind for ToothedRimKind {
     }
 
     fn fields(&self) -> &'static [Field] {
-        &[Field { name: "whole", shape: FieldShape::YesNo, about: "false for a sector; true is the default" }]
+        &[Field {
+            name: "whole",
+            shape: FieldShape::YesNo,
+            about: "false for a sector; true is the default",
+        }]
     }
 
     fn forms(&self) -> Vec<Form> {
@@ -32,7 +36,12 @@ impl Kind for ToothedRimKind {
         include_str!("help.md")
     }
 
-    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
+    fn read(
+        &self,
+        entry: &Entry,
+        bench: &Bench<'_>,
+        problems: &mut Vec<Problem>,
+    ) -> Option<Box<dyn Feature>> {
         let rim = ToothedRim {
             name: entry.name.clone(),
             whole: entry.yes("whole").unwrap_or(true),
@@ -55,7 +64,9 @@ pub struct ToothedRim {
 
 impl ToothedRim {
     fn find<T>(&self, pick: impl Fn(&Measurand) -> Option<T>) -> Option<T> {
-        self.readings.iter().find_map(|reading| pick(reading.means.as_ref()?))
+        self.readings
+            .iter()
+            .find_map(|reading| pick(reading.means.as_ref()?))
     }
 
     /// Teeth in the whole circle, if they were counted.
@@ -76,17 +87,21 @@ impl ToothedRim {
     }
 
     pub fn face_width(&self) -> Option<Measured<Length>> {
-        self.readings.iter().find_map(|reading| match reading.means {
-            Some(Measurand::FaceWidth) => reading.length,
-            _ => None,
-        })
+        self.readings
+            .iter()
+            .find_map(|reading| match reading.means {
+                Some(Measurand::FaceWidth) => reading.length,
+                _ => None,
+            })
     }
 
     /// What cannot be so, whatever the rim is.
     fn problems(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         for reading in &self.readings {
-            let Some(means) = &reading.means else { continue };
+            let Some(means) = &reading.means else {
+                continue;
+            };
             match means {
                 Measurand::Teeth(count) if *count < FEWEST_TEETH => problems.push(
                     reading
@@ -115,8 +130,12 @@ impl ToothedRim {
         }
         if !self.whole && self.teeth_present().is_none() {
             problems.push(
-                Problem::new(self.entry.at("whole"), "This is a sector, but not how many teeth it has.", "expected a line `N teeth present`")
-                    .help("count the tooth places on the piece, broken ones too"),
+                Problem::new(
+                    self.entry.at("whole"),
+                    "This is a sector, but not how many teeth it has.",
+                    "expected a line `N teeth present`",
+                )
+                .help("count the tooth places on the piece, broken ones too"),
             );
         }
         problems

@@ -3,13 +3,16 @@
 use std::f64::consts::PI;
 
 use geometry::toothing;
-use part::{Candidate, Circumstances, Design, Dimension, Free, Heritage, Mistake, Observation, Prior, Proposal, Recovery};
-use quantity::{Length, MM_PER_INCH, Unit};
+use part::{
+    Candidate, Circumstances, Design, Dimension, Free, Heritage, Mistake, Observation, Prior,
+    Proposal, Recovery,
+};
+use quantity::{Angle, Length, MM_PER_INCH, Unit};
 use standards::{GearSize, Series, SizeSystem, gear_sizes};
 use standards::{Rack, racks};
 
 use super::ToothedRim;
-use super::design::{Name, RimDesign};
+use super::design::{Name, RimDesign, RimFit};
 use super::geometry::Flanks;
 use super::readings::{Measurand, PitchCircle, chance_to_mesh, predict};
 
@@ -19,6 +22,8 @@ pub struct RimRecovery<'a> {
     observations: Vec<Observation>,
     candidates: Vec<Candidate>,
     choices: Vec<Choice>,
+    /// Of a standard design as it is, of a shifted one, of the rival.
+    unknowns: [Vec<Unknown>; 3],
     proposals: Vec<(Proposal, Measurand)>,
     unit: Unit,
     pins: Vec<Length>,
@@ -33,18 +38,48 @@ struct Choice {
     shifted: bool,
 }
 
-/// The free values, in this order for every candidate; the last ones only where there are any.
-mod free {
-    pub const THINNING: usize = 0;
-    pub const TIP_LOSS: usize = 1;
-    pub const ROOT: usize = 2;
-    pub const ECCENTRIC: usize = 3;
-    pub const MATE_SLACK: usize = 4;
-    pub const SHIFT: usize = 5;
-    /// Of the rival only.
-    pub const LN_MODULE: usize = 6;
-    pub const PRESSURE_ANGLE: usize = 7;
-    pub const ADDENDUM: usize = 8;
+/// A value that is not known beforehand. Which of them a candidate has depends on it and on what was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Unknown {
+    Thinning,
+    TipLoss,
+    Root,
+    Eccentric,
+    MateSlack,
+    Shift,
+    LnModule,
+    PressureAngle,
+    Addendum,
+}
+
+/// The unknowns of a candidate with a value each; what it does not have is zero.
+#[derive(Clone, Copy, Debug, Default)]
+struct Values {
+    thinning: f64,
+    tip_loss: f64,
+    root: f64,
+    eccentric: f64,
+    mate_slack: f64,
+    shift: f64,
+    ln_module: f64,
+    pressure_angle: f64,
+    addendum: f64,
+}
+
+impl Values {
+    fn set(&mut self, unknown: Unknown, value: f64) {
+        match unknown {
+            Unknown::Thinning => self.thinning = value,
+            Unknown::TipLoss => self.tip_loss = value,
+            Unknown::Root => self.root = value,
+            Unknown::Eccentric => self.eccentric = value,
+            Unknown::MateSlack => self.mate_slack = value,
+            Unknown::Shift => self.shift = value,
+            Unknown::LnModule => self.ln_module = value,
+            Unknown::PressureAngle => self.pressure_angle = value,
+            Unknown::Addendum => self.addendum = value,
+        }
+    }
 }
 
 // What is known beforehand about old rims. None of these has a published figure; they are common practice, set wide
@@ -65,11 +100,16 @@ const SHIFT_SPREAD: f64 = 0.35;
 const SHIFTED: f64 = 0.08;
 /// How many rims in a repair shop belong to no standard series.
 const NO_STANDARD: f64 = 0.02;
+/// Clearance at the root of a rim that has no standard, in modules.
+const USUAL_CLEARANCE: f64 = 0.2;
 /// Tooth counts that are searched where they were not counted.
 const TEETH: std::ops::RangeInclusive<u32> = 8..=400;
 
 impl<'a> RimRecovery<'a> {
-    pub fn new(rim: &'a ToothedRim, circumstances: &Circumstances) -> Result<RimRecovery<'a>, String> {
+    pub fn new(
+        rim: &'a ToothedRim,
+        circumstances: &Circumstances,
+    ) -> Result<RimRecovery<'a>, String> {
         let observations: Vec<Observation> = rim
             .readings
             .iter()
@@ -81,16 +121,36 @@ impl<'a> RimRecovery<'a> {
                 }
                 let (value, sigma, dimension) = match (reading.length, reading.angle) {
                     (Some(length), _) => (length.value.mm(), length.sigma.mm(), Dimension::Length),
-                    (None, Some(angle)) => (angle.value.radians(), angle.sigma.radians(), Dimension::Angle),
+                    (None, Some(angle)) => (
+                        angle.value.radians(),
+                        angle.sigma.radians(),
+                        Dimension::Angle,
+                    ),
                     (None, None) => return None,
                 };
-                Some(Observation { reading: index, value, sigma, dimension })
+                Some(Observation {
+                    reading: index,
+                    value,
+                    sigma,
+                    dimension,
+                })
             })
             .collect();
         if observations.is_empty() {
             return Err("Nothing was measured on the teeth yet: give at least the tip diameter and a span or a size over pins.".into());
         }
-        let mut recovery = RimRecovery { rim, observations, candidates: Vec::new(), choices: Vec::new(), proposals: Vec::new(), unit: circumstances.unit, pins: circumstances.pins.clone() };
+        let mut recovery = RimRecovery {
+            rim,
+            observations,
+            candidates: Vec::new(),
+            choices: Vec::new(),
+            unknowns: Default::default(),
+            proposals: Vec::new(),
+            unit: circumstances.unit,
+            pins: circumstances.pins.clone(),
+        };
+        recovery.unknowns = [(true, false), (true, true), (false, true)]
+            .map(|(standard, shifted)| recovery.find_unknowns(standard, shifted));
         recovery.add_standard_candidates(circumstances.heritage);
         recovery.add_rivals();
         if recovery.candidates.is_empty() {
@@ -103,14 +163,31 @@ impl<'a> RimRecovery<'a> {
     fn add_standard_candidates(&mut self, heritage: Heritage) {
         let rack_total: f64 = racks().iter().map(|rack| rack_weight(rack, heritage)).sum();
         for size in gear_sizes() {
-            let fitting: Vec<&'static Rack> = racks().iter().filter(|rack| rack_weight(rack, heritage) > 0.0 && rack.used_at(size.module())).collect();
+            let fitting: Vec<&'static Rack> = racks()
+                .iter()
+                .filter(|rack| rack_weight(rack, heritage) > 0.0 && rack.used_at(size.module()))
+                .collect();
             for rack in distinct(&fitting, size.module()) {
                 // racks that differ in the root fillet alone look alike to every reading: they are one design
-                let weight: f64 = fitting.iter().filter(|other| alike(other, rack, size.module()))
-.map(|rack| rack_weight(rack, heritage)).sum();
-                let log_prior = size_weight(size, heritage).ln() + (weight / rack_total).ln() + (1.0 - NO_STANDARD).ln();
-                for (teeth, log_teeth) in self.tooth_counts(size.module().mm(), rack.addendum_at(size.module()).mm()) {
-                    self.add(Choice { teeth, name: Some((size, rack)), shifted: false }, log_prior + log_teeth);
+                let weight: f64 = fitting
+                    .iter()
+                    .filter(|other| alike(other, rack, size.module()))
+                    .map(|rack| rack_weight(rack, heritage))
+                    .sum();
+                let log_prior = size_weight(size, heritage).ln()
+                    + (weight / rack_total).ln()
+                    + (1.0 - NO_STANDARD).ln();
+                for (teeth, log_teeth) in
+                    self.tooth_counts(size.module().mm(), rack.addendum_at(size.module()).mm())
+                {
+                    self.add(
+                        Choice {
+                            teeth,
+                            name: Some((size, rack)),
+                            shifted: false,
+                        },
+                        log_prior + log_teeth,
+                    );
                 }
             }
         }
@@ -123,7 +200,12 @@ impl<'a> RimRecovery<'a> {
         for shifted in [false, true] {
             let choice = Choice { shifted, ..choice };
             let log_prior = log_prior + if shifted { SHIFTED } else { 1.0 - SHIFTED }.ln();
-            let candidate = Candidate { family, log_prior, free: self.free_values(choice), standard: true };
+            let candidate = Candidate {
+                family,
+                log_prior,
+                free: self.free_values(choice),
+                standard: true,
+            };
             self.choices.push(choice);
             self.candidates.push(candidate);
             if !self.is_near(self.candidates.len() - 1) {
@@ -136,38 +218,127 @@ impl<'a> RimRecovery<'a> {
     /// A quick look whether the candidate is worth fitting: at most two readings may be wildly off.
     fn is_near(&self, candidate: usize) -> bool {
         let choice = self.choices[candidate];
-        let Some((size, _)) = choice.name else { return true };
-        let start: Vec<f64> = self.candidates[candidate].free.iter().map(|free| free.start).collect();
+        let Some((size, _)) = choice.name else {
+            return true;
+        };
+        let start: Vec<f64> = self.candidates[candidate]
+            .free
+            .iter()
+            .map(|free| free.start)
+            .collect();
         let mut predicted = vec![f64::NAN; self.observations.len()];
         self.predict(candidate, &start, &mut predicted);
-        let reach = size.module().mm() * if choice.shifted { 3.0 * SHIFT_SPREAD * 2.0 } else { 0.7 };
+        let reach = size.module().mm()
+            * if choice.shifted {
+                3.0 * SHIFT_SPREAD * 2.0
+            } else {
+                0.7
+            };
         let wild = self
             .observations
             .iter()
             .zip(&predicted)
-            .filter(|(observation, predicted)| !((observation.value - *predicted).abs() < 10.0 * observation.sigma + reach))
+            .filter(|(observation, predicted)| {
+                !((observation.value - *predicted).abs() < 10.0 * observation.sigma + reach)
+            })
             .count();
         wild <= if self.observations.len() >= 5 { 2 } else { 1 }.min(self.observations.len() - 1)
     }
 
     fn free_values(&self, choice: Choice) -> Vec<Free> {
         let module = choice.name.map_or(2.5, |(size, _)| size.module().mm());
-        let mut free = vec![
-            Free::new("thinning", Prior::OneSided { scale: THINNING * module + 0.01 }),
-            Free::new("tip loss", Prior::OneSided { scale: TIP_LOSS * module + 0.01 }),
-            Free::new("root", Prior::Normal { mean: 0.0, sigma: ROOT_SPREAD * module + 0.02 }),
-            Free::new("eccentricity", Prior::Normal { mean: 0.0, sigma: ECCENTRIC }),
-            Free::new("slack of centres", Prior::Normal { mean: 0.02 * module, sigma: MATE_SLACK * module + 0.05 }),
-        ];
-        if choice.shifted || choice.name.is_none() {
-            free.push(Free::new("profile shift", Prior::Normal { mean: 0.0, sigma: SHIFT_SPREAD }));
+        self.unknowns(choice)
+            .iter()
+            .map(|&unknown| self.free_value(unknown, module, choice.teeth))
+            .collect()
+    }
+
+    fn unknowns(&self, choice: Choice) -> &[Unknown] {
+        match (choice.name, choice.shifted) {
+            (Some(_), false) => &self.unknowns[0],
+            (Some(_), true) => &self.unknowns[1],
+            (None, _) => &self.unknowns[2],
         }
-        if choice.name.is_none() {
-            free.push(Free::new("ln module", Prior::Normal { mean: 0.9, sigma: 1.0 }).starting_at(self.rough_module(choice.teeth).ln()));
-            free.push(Free::new("pressure angle", Prior::Normal { mean: 18f64.to_radians(), sigma: 4f64.to_radians() }));
-            free.push(Free::new("addendum", Prior::Normal { mean: 0.95, sigma: 0.15 }));
+    }
+
+    fn find_unknowns(&self, standard: bool, shifted: bool) -> Vec<Unknown> {
+        let read = |pick: fn(&Measurand) -> bool| {
+            self.observations
+                .iter()
+                .any(|observation| pick(self.means(observation)))
+        };
+        let mut out = Vec::new();
+        if standard {
+            // the rival's thickness and tips are free as they are
+            out.extend([Unknown::Thinning, Unknown::TipLoss]);
         }
-        free
+        if shifted {
+            out.push(Unknown::Shift);
+        }
+        if !standard {
+            out.extend([Unknown::LnModule, Unknown::PressureAngle, Unknown::Addendum]);
+        }
+        if read(|means| {
+            matches!(
+                means,
+                Measurand::RootDiameter | Measurand::RootRadius | Measurand::WholeDepth
+            )
+        }) {
+            out.push(Unknown::Root);
+        }
+        if read(|means| {
+            matches!(
+                means,
+                Measurand::TipRadius | Measurand::RootRadius | Measurand::CentreToPin { .. }
+            )
+        }) {
+            out.push(Unknown::Eccentric);
+        }
+        if read(|means| matches!(means, Measurand::CentreDistance { .. })) {
+            out.push(Unknown::MateSlack);
+        }
+        out
+    }
+
+    fn free_value(&self, unknown: Unknown, module: f64, teeth: u32) -> Free {
+        let normal = |mean, sigma| Prior::Normal { mean, sigma };
+        match unknown {
+            Unknown::Thinning => Free::new(
+                "thinning",
+                Prior::OneSided {
+                    scale: THINNING * module + 0.01,
+                },
+            ),
+            Unknown::TipLoss => Free::new(
+                "tip loss",
+                Prior::OneSided {
+                    scale: TIP_LOSS * module + 0.01,
+                },
+            ),
+            Unknown::Root => Free::new("root", normal(0.0, ROOT_SPREAD * module + 0.02)),
+            Unknown::Eccentric => Free::new("eccentricity", normal(0.0, ECCENTRIC)),
+            Unknown::MateSlack => Free::new(
+                "slack of centres",
+                normal(0.02 * module, MATE_SLACK * module + 0.05),
+            ),
+            Unknown::Shift => Free::new("profile shift", normal(0.0, SHIFT_SPREAD)),
+            Unknown::LnModule => {
+                Free::new("ln module", normal(0.9, 1.0)).starting_at(self.rough_module(teeth).ln())
+            }
+            Unknown::PressureAngle => Free::new(
+                "pressure angle",
+                normal(18f64.to_radians(), 4f64.to_radians()),
+            ),
+            Unknown::Addendum => Free::new("addendum", normal(0.95, 0.15)),
+        }
+    }
+
+    fn values(&self, choice: Choice, free: &[f64]) -> Values {
+        let mut values = Values::default();
+        for (unknown, value) in self.unknowns(choice).iter().zip(free) {
+            values.set(*unknown, *value);
+        }
+        values
     }
 
     /// The counts worth trying, with the logarithm of their prior.
@@ -181,19 +352,32 @@ impl<'a> RimRecovery<'a> {
             Some(tip) => {
                 // a shifted or worn rim is at most a tooth or two away from what its tips say
                 let middle = 2.0 * (tip - addendum) / module;
-                let (low, high) = ((middle - 2.5).ceil().max(f64::from(*TEETH.start())), (middle + 2.5).floor());
-                if high < low || high > f64::from(*TEETH.end()) { Vec::new() } else { (low as u32..=high as u32).map(|teeth| (teeth, log_prior(teeth))).collect() }
+                let (low, high) = (
+                    (middle - 2.5).ceil().max(f64::from(*TEETH.start())),
+                    (middle + 2.5).floor(),
+                );
+                if high < low || high > f64::from(*TEETH.end()) {
+                    Vec::new()
+                } else {
+                    (low as u32..=high as u32)
+                        .map(|teeth| (teeth, log_prior(teeth)))
+                        .collect()
+                }
             }
             None => TEETH.map(|teeth| (teeth, log_prior(teeth))).collect(),
         }
     }
 
     fn rough_tip_radius(&self) -> Option<f64> {
-        self.observations.iter().find_map(|observation| match self.means(observation) {
-            Measurand::TipRadius => Some(observation.value),
-            Measurand::OutsideDiameter | Measurand::OverTheTips => Some(0.5 * observation.value),
-            _ => None,
-        })
+        self.observations
+            .iter()
+            .find_map(|observation| match self.means(observation) {
+                Measurand::TipRadius => Some(observation.value),
+                Measurand::OutsideDiameter | Measurand::OverTheTips => {
+                    Some(0.5 * observation.value)
+                }
+                _ => None,
+            })
     }
 
     /// A module to begin the rival's fit with: from two spans, else from the tips, else the middle of all modules.
@@ -206,9 +390,19 @@ impl<'a> RimRecovery<'a> {
                 _ => None,
             })
             .collect();
-        let from_spans = spans.iter().flat_map(|a| spans.iter().filter(|b| b.0 > a.0).map(move |b| (b.1 - a.1) / (b.0 - a.0))).next();
+        let from_spans = spans
+            .iter()
+            .flat_map(|a| {
+                spans
+                    .iter()
+                    .filter(|b| b.0 > a.0)
+                    .map(move |b| (b.1 - a.1) / (b.0 - a.0))
+            })
+            .next();
         match (from_spans, self.rough_tip_radius()) {
-            (Some(base_pitch), _) if base_pitch > 0.1 => base_pitch / (PI * 18f64.to_radians().cos()),
+            (Some(base_pitch), _) if base_pitch > 0.1 => {
+                base_pitch / (PI * 18f64.to_radians().cos())
+            }
             (_, Some(tip)) => 2.0 * tip / (f64::from(teeth) + 1.9),
             _ => match spans.first() {
                 Some((k, span)) => span / (PI * (k - 0.5) * 0.94),
@@ -222,7 +416,9 @@ impl<'a> RimRecovery<'a> {
         let counts: Vec<u32> = match self.rim.teeth() {
             Some(teeth) => vec![teeth],
             None => {
-                let Some(tip) = self.rough_tip_radius() else { return };
+                let Some(tip) = self.rough_tip_radius() else {
+                    return;
+                };
                 let middle = 2.0 * tip / self.rough_module(20) - 1.9;
                 let reach = (middle * 0.06).max(2.0);
                 ((middle - reach).max(8.0) as u32..=(middle + reach).min(400.0) as u32).collect()
@@ -231,74 +427,148 @@ impl<'a> RimRecovery<'a> {
         let family = self.candidates.len();
         let share = (NO_STANDARD / counts.len().max(1) as f64).ln();
         for teeth in counts {
-            let choice = Choice { teeth, name: None, shifted: true };
+            let choice = Choice {
+                teeth,
+                name: None,
+                shifted: true,
+            };
             let log_prior = share;
-            self.candidates.push(Candidate { family, log_prior, free: self.free_values(choice), standard: false });
+            self.candidates.push(Candidate {
+                family,
+                log_prior,
+                free: self.free_values(choice),
+                standard: false,
+            });
             self.choices.push(choice);
         }
     }
 
     /// Wheels and cutters that were tried in, and what the trial said.
     fn log_chance_of_trials(&self, choice: Choice) -> f64 {
-        let Some((size, rack)) = choice.name else { return 0.0 };
+        let Some((size, rack)) = choice.name else {
+            return 0.0;
+        };
         let angle = rack.pressure_angle.radians();
         let base_pitch = PI * size.module().mm() * angle.cos();
         let trial = |means: &Option<Measurand>| match means {
             Some(Measurand::Meshes(Some(known))) => chance_to_mesh(base_pitch, known, angle).ln(),
-            Some(Measurand::DoesNotMesh(Some(known))) => (1.0 - chance_to_mesh(base_pitch, known, angle)).ln(),
+            Some(Measurand::DoesNotMesh(Some(known))) => {
+                (1.0 - chance_to_mesh(base_pitch, known, angle)).ln()
+            }
             _ => 0.0,
         };
-        self.rim.readings.iter().map(|reading| trial(&reading.means)).sum()
+        self.rim
+            .readings
+            .iter()
+            .map(|reading| trial(&reading.means))
+            .sum()
     }
 
     fn means(&self, observation: &Observation) -> &Measurand {
-        self.rim.readings[observation.reading].means.as_ref().expect("an observation is made of a reading with a meaning")
+        self.rim.readings[observation.reading]
+            .means
+            .as_ref()
+            .expect("an observation is made of a reading with a meaning")
     }
 
     /// The flanks of a candidate whose free values are these.
-    fn flanks(&self, candidate: usize, values: &[f64]) -> (Flanks, PitchCircle) {
+    fn flanks(&self, candidate: usize, free: &[f64]) -> (Flanks, PitchCircle) {
         let choice = self.choices[candidate];
-        let value = |index: usize| values.get(index).copied().unwrap_or(0.0);
+        let values = self.values(choice, free);
         let teeth = f64::from(choice.teeth);
-        let shift = value(free::SHIFT);
         let (module, pressure_angle, addendum, dedendum) = match choice.name {
             Some((size, rack)) => {
                 let module = size.module();
-                (module.mm(), rack.pressure_angle.radians(), rack.addendum_at(module).mm(), rack.dedendum_at(module).mm())
+                (
+                    module.mm(),
+                    rack.pressure_angle.radians(),
+                    rack.addendum_at(module).mm(),
+                    rack.dedendum_at(module).mm(),
+                )
             }
             None => {
-                let module = value(free::LN_MODULE).exp();
-                (module, value(free::PRESSURE_ANGLE), value(free::ADDENDUM) * module, (value(free::ADDENDUM) + 0.2) * module)
+                let module = values.ln_module.exp();
+                (
+                    module,
+                    values.pressure_angle,
+                    values.addendum * module,
+                    (values.addendum + USUAL_CLEARANCE) * module,
+                )
             }
         };
-        let pitch_radius = 0.5 * module * teeth;
-        let tip = pitch_radius + addendum + shift * module - value(free::TIP_LOSS);
-        let root = pitch_radius - dedendum + shift * module + value(free::ROOT);
-        let flanks = Flanks::new(teeth, module, pressure_angle, shift, value(free::THINNING), tip, root);
-        (flanks, PitchCircle { module, pressure_angle, eccentric: value(free::ECCENTRIC), mate_slack: value(free::MATE_SLACK) })
+        let middle = 0.5 * module * teeth + values.shift * module;
+        let (tip, root) = (
+            middle + addendum - values.tip_loss,
+            middle - dedendum + values.root,
+        );
+        let flanks = Flanks::new(
+            teeth,
+            module,
+            pressure_angle,
+            values.shift,
+            values.thinning,
+            tip,
+            root,
+        );
+        (
+            flanks,
+            PitchCircle {
+                module,
+                pressure_angle,
+                eccentric: values.eccentric,
+                mate_slack: values.mate_slack,
+            },
+        )
     }
 
     /// What this shop could measure next on what is left of the rim.
     fn propose(&mut self, circumstances: &Circumstances) {
         let unit = self.unit;
         let mut add = |line: String, sigma: Option<Length>, means: Measurand| {
-            let known = self.observations.iter().any(|o| self.rim.readings[o.reading].means.as_ref() == Some(&means));
+            let known = self
+                .observations
+                .iter()
+                .any(|o| self.rim.readings[o.reading].means.as_ref() == Some(&means));
             if let (Some(sigma), false) = (sigma, known) {
-                self.proposals.push((Proposal { line, sigma: sigma.mm(), dimension: Dimension::Length }, means));
+                self.proposals.push((
+                    Proposal {
+                        line,
+                        sigma: sigma.mm(),
+                        dimension: Dimension::Length,
+                    },
+                    means,
+                ));
             }
         };
-        let micrometer = circumstances.uncertainty("micrometer").or(circumstances.uncertainty("caliper"));
+        let micrometer = circumstances
+            .uncertainty("micrometer")
+            .or(circumstances.uncertainty("caliper"));
         let caliper = circumstances.uncertainty("caliper");
-        let present = self.rim.teeth_present().unwrap_or(self.rim.teeth().unwrap_or(12));
+        let present = self
+            .rim
+            .teeth_present()
+            .unwrap_or(self.rim.teeth().unwrap_or(12));
         for teeth in 2..=present.min(12) {
-            add(format!("span over {teeth} teeth"), micrometer, Measurand::Span { teeth });
+            add(
+                format!("span over {teeth} teeth"),
+                micrometer,
+                Measurand::Span { teeth },
+            );
         }
         for pin in &circumstances.pins {
             let size = quantity::print::figures(*pin, unit, 3);
             if self.rim.whole {
-                add(format!("over {size} pins"), micrometer, Measurand::OverPins { pin: *pin });
+                add(
+                    format!("over {size} pins"),
+                    micrometer,
+                    Measurand::OverPins { pin: *pin },
+                );
             } else {
-                add(format!("centre to outside of {size} pin"), caliper, Measurand::CentreToPin { pin: *pin });
+                add(
+                    format!("centre to outside of {size} pin"),
+                    caliper,
+                    Measurand::CentreToPin { pin: *pin },
+                );
             }
         }
         if self.rim.whole {
@@ -307,7 +577,16 @@ impl<'a> RimRecovery<'a> {
         } else {
             add("tip radius".into(), caliper, Measurand::TipRadius);
             add("root radius".into(), caliper, Measurand::RootRadius);
-            add(format!("chord across {} pitches at tips", present.saturating_sub(1).max(1)), caliper, Measurand::ChordAcross { pitches: present.saturating_sub(1).max(1) });
+            add(
+                format!(
+                    "chord across {} pitches at tips",
+                    present.saturating_sub(1).max(1)
+                ),
+                caliper,
+                Measurand::ChordAcross {
+                    pitches: present.saturating_sub(1).max(1),
+                },
+            );
         }
         add("whole depth".into(), caliper, Measurand::WholeDepth);
     }
@@ -332,29 +611,48 @@ impl Recovery for RimRecovery<'_> {
     fn design(&self, candidate: usize, free: &[f64]) -> Box<dyn Design> {
         let choice = self.choices[candidate];
         let (flanks, pitch) = self.flanks(candidate, free);
-        let shift = free.get(free::SHIFT).copied().unwrap_or(0.0);
+        let values = self.values(choice, free);
         let (name, rack) = match choice.name {
             Some((size, rack)) => {
                 let module = size.module();
-                let rack_of = toothing::Rack {
+                let own = toothing::Rack {
                     pressure_angle: rack.pressure_angle,
                     addendum: rack.addendum_at(module) / module,
                     dedendum: rack.dedendum_at(module) / module,
                     tip_radius: rack.tip_radius,
                 };
-                (Name::Standard { system: size.system, value: size.value, rack: rack.name.clone(), rack_id: rack.id.clone() }, rack_of)
+                (
+                    Name::Standard {
+                        system: size.system,
+                        value: size.value,
+                        rack: rack.name.clone(),
+                        rack_id: rack.id.clone(),
+                    },
+                    own,
+                )
             }
-            None => (
-                Name::None,
-                toothing::Rack {
-                    pressure_angle: quantity::Angle::from_radians(pitch.pressure_angle),
-                    addendum: free[free::ADDENDUM],
-                    dedendum: free[free::ADDENDUM] + 0.2,
-                    tip_radius: 0.2,
-                },
-            ),
+            None => {
+                let own = toothing::Rack {
+                    pressure_angle: Angle::from_radians(pitch.pressure_angle),
+                    addendum: values.addendum,
+                    dedendum: values.addendum + USUAL_CLEARANCE,
+                    tip_radius: USUAL_CLEARANCE,
+                };
+                (Name::None, own)
+            }
         };
-        Box::new(RimDesign::new(self.rim, name, rack, choice.teeth, Length::from_mm(pitch.module), shift, &flanks, free[free::THINNING], free[free::TIP_LOSS], self.pins.clone()))
+        Box::new(RimDesign::new(RimFit {
+            rim: self.rim,
+            name,
+            rack,
+            teeth: choice.teeth,
+            module: Length::from_mm(pitch.module),
+            profile_shift: values.shift,
+            found: flanks,
+            thinning: Length::from_mm(values.thinning),
+            tip_loss: Length::from_mm(values.tip_loss),
+            pins: self.pins.clone(),
+        }))
     }
 
     fn usual_slips(&self, candidate: usize, observation: usize) -> Vec<Mistake> {
@@ -363,31 +661,62 @@ impl Recovery for RimRecovery<'_> {
             return Vec::new();
         }
         let value = observation.value;
-        let inch = self.rim.readings[observation.reading].line.value().and_then(|value| value.unit()) == Some(Unit::Inch);
+        let inch = self.rim.readings[observation.reading]
+            .line
+            .value()
+            .and_then(|value| value.unit())
+            == Some(Unit::Inch);
         let mut out = Vec::new();
-        let mut add = |meant: f64, name: &str| out.push(Mistake { meant, name: name.to_string() });
+        let mut add = |meant: f64, name: &str| {
+            out.push(Mistake {
+                meant,
+                name: name.to_string(),
+            })
+        };
         let turn = if inch { 0.025 * MM_PER_INCH } else { 0.5 };
         for sign in [-1.0, 1.0] {
             add(value + sign * turn, "one turn of the thimble");
-            add(value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 }, if inch { "a tenth of an inch" } else { "one millimetre" });
+            add(
+                value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 },
+                if inch {
+                    "a tenth of an inch"
+                } else {
+                    "one millimetre"
+                },
+            );
         }
-        let start: Vec<f64> = self.candidates[candidate].free.iter().map(|free| free.start).collect();
+        let start: Vec<f64> = self.candidates[candidate]
+            .free
+            .iter()
+            .map(|free| free.start)
+            .collect();
         let (flanks, _) = self.flanks(candidate, &start);
         match self.means(observation) {
             Measurand::Span { .. } => {
-                add(value - flanks.base_pitch(), "one tooth too many in the span");
+                add(
+                    value - flanks.base_pitch(),
+                    "one tooth too many in the span",
+                );
                 add(value + flanks.base_pitch(), "one tooth too few in the span");
             }
             Measurand::ChordAcross { pitches } => {
-                let step = flanks.chord_across(*pitches) - flanks.chord_across(pitches.saturating_sub(1));
+                let step =
+                    flanks.chord_across(*pitches) - flanks.chord_across(pitches.saturating_sub(1));
                 add(value - step, "one pitch too many in the chord");
                 add(value + step, "one pitch too few in the chord");
             }
             Measurand::OutsideDiameter if flanks.teeth % 2.0 == 1.0 => {
-                add(value + 2.0 * flanks.tip_radius - flanks.over_the_tips(), "an odd tooth count measured as if it were even");
+                add(
+                    value + 2.0 * flanks.tip_radius - flanks.over_the_tips(),
+                    "an odd tooth count measured as if it were even",
+                );
             }
-            Measurand::TipRadius | Measurand::RootRadius | Measurand::CentreToPin { .. } => add(value / 2.0, "a diameter written for a radius"),
-            Measurand::OutsideDiameter | Measurand::RootDiameter | Measurand::OverTheTips => add(value * 2.0, "a radius written for a diameter"),
+            Measurand::TipRadius | Measurand::RootRadius | Measurand::CentreToPin { .. } => {
+                add(value / 2.0, "a diameter written for a radius")
+            }
+            Measurand::OutsideDiameter | Measurand::RootDiameter | Measurand::OverTheTips => {
+                add(value * 2.0, "a radius written for a diameter")
+            }
             _ => {}
         }
         if inch {
@@ -399,16 +728,29 @@ impl Recovery for RimRecovery<'_> {
     }
 
     fn derived(&self) -> &'static [&'static str] {
-        &["base_pitch_mm", "base_thickness_mm", "tip_diameter_mm", "root_diameter_mm"]
+        &[
+            "base_pitch_mm",
+            "base_thickness_mm",
+            "tip_diameter_mm",
+            "root_diameter_mm",
+        ]
     }
 
     fn derive(&self, candidate: usize, free: &[f64], out: &mut [f64]) {
         let (flanks, _) = self.flanks(candidate, free);
-        out.copy_from_slice(&[flanks.base_pitch(), flanks.base_thickness(), 2.0 * flanks.tip_radius, 2.0 * flanks.root_radius]);
+        out.copy_from_slice(&[
+            flanks.base_pitch(),
+            flanks.base_thickness(),
+            2.0 * flanks.tip_radius,
+            2.0 * flanks.root_radius,
+        ]);
     }
 
     fn proposals(&self) -> Vec<&Proposal> {
-        self.proposals.iter().map(|(proposal, _)| proposal).collect()
+        self.proposals
+            .iter()
+            .map(|(proposal, _)| proposal)
+            .collect()
     }
 
     fn predict_proposal(&self, candidate: usize, free: &[f64], proposal: usize) -> f64 {
@@ -426,12 +768,20 @@ fn can_be_taken(means: &Measurand, flanks: &Flanks) -> bool {
     match means {
         Measurand::Span { teeth } => {
             let contact = flanks.base_radius.hypot(0.5 * flanks.span(*teeth));
-            contact < flanks.tip_radius && contact > flanks.root_radius + 0.25 * (flanks.tip_radius - flanks.root_radius)
+            contact < flanks.tip_radius
+                && contact > flanks.root_radius + 0.25 * (flanks.tip_radius - flanks.root_radius)
         }
         Measurand::OverPins { pin } | Measurand::CentreToPin { pin } => {
             let centre = flanks.pin_centre(pin.mm());
-            let contact = flanks.base_radius.hypot((centre * centre - flanks.base_radius.powi(2)).max(0.0).sqrt() - 0.5 * pin.mm());
-            contact < flanks.tip_radius && centre + 0.5 * pin.mm() > flanks.tip_radius && centre - 0.5 * pin.mm() > flanks.root_radius
+            let contact = flanks.base_radius.hypot(
+                (centre * centre - flanks.base_radius.powi(2))
+                    .max(0.0)
+                    .sqrt()
+                    - 0.5 * pin.mm(),
+            );
+            contact < flanks.tip_radius
+                && centre + 0.5 * pin.mm() > flanks.tip_radius
+                && centre - 0.5 * pin.mm() > flanks.root_radius
         }
         _ => true,
     }
@@ -455,7 +805,11 @@ fn size_weight(size: &GearSize, heritage: Heritage) -> f64 {
         Series::Second => 0.35,
         Series::Uncommon => 0.08,
     };
-    let total: f64 = gear_sizes().iter().filter(|other| other.system == size.system).map(|other| weight(other.series)).sum();
+    let total: f64 = gear_sizes()
+        .iter()
+        .filter(|other| other.system == size.system)
+        .map(|other| weight(other.series))
+        .sum();
     system * weight(size.series) / total
 }
 
@@ -470,7 +824,9 @@ fn rack_weight(rack: &Rack, heritage: Heritage) -> f64 {
 /// Racks that give the same flanks, tips and (to a twentieth of the module) roots.
 fn alike(a: &Rack, b: &Rack, module: Length) -> bool {
     let near = |a: Length, b: Length| (a - b).abs() <= module * 0.001;
-    a.pressure_angle == b.pressure_angle && near(a.addendum_at(module), b.addendum_at(module)) && near(a.dedendum_at(module), b.dedendum_at(module))
+    a.pressure_angle == b.pressure_angle
+        && near(a.addendum_at(module), b.addendum_at(module))
+        && near(a.dedendum_at(module), b.dedendum_at(module))
 }
 
 /// One rack, the most usual first, of each set that is alike.
