@@ -1,0 +1,80 @@
+//! A job: what came to the bench, what was read on it, and what is to be made.
+
+mod feature;
+mod print;
+mod read;
+
+use std::fmt;
+
+use part::{Entry, Feature, Heritage, Kind};
+use quantity::Unit;
+use standards::Material;
+
+pub use print::print;
+pub use read::read;
+
+#[derive(Debug)]
+pub struct Job {
+    pub title: String,
+    /// The unit of a bare number, and the one its sheets are written in.
+    pub unit: Unit,
+    pub heritage: Heritage,
+    /// Of the original.
+    pub material: Option<&'static Material>,
+    pub make: Make,
+    pub features: Vec<JobFeature>,
+}
+
+/// What is to be made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Make {
+    /// The original's, unless told otherwise.
+    pub material: Option<&'static Material>,
+    /// Pieces that are fitted now.
+    pub pieces: u32,
+    /// Further pieces for the shelf.
+    pub spares: u32,
+    pub notes: Option<String>,
+}
+
+pub struct JobFeature {
+    pub name: String,
+    pub kind: &'static dyn Kind,
+    pub entry: Entry,
+    pub feature: Box<dyn Feature>,
+    /// For each line of the entry, its place among the `readings` as written, from 0: a line that could not be read
+    /// is not in the entry.
+    pub written: Vec<usize>,
+}
+
+/// What a job is called that has no title.
+pub const UNTITLED: &str = "Untitled part";
+
+impl Default for Make {
+    fn default() -> Make {
+        Make {
+            material: None,
+            pieces: 1,
+            spares: 0,
+            notes: None,
+        }
+    }
+}
+
+impl fmt::Debug for JobFeature {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("JobFeature")
+            .field("kind", &self.kind.name())
+            .field("entry", &self.entry)
+            .field("feature", &self.feature)
+            .finish_non_exhaustive()
+    }
+}
+
+/// The names of the units and heritages in a job file.
+const UNITS: [(&str, Unit); 2] = [("in", Unit::Inch), ("mm", Unit::Millimetre)];
+const HERITAGES: [(&str, Heritage); 3] = [
+    ("inch", Heritage::Inch),
+    ("metric", Heritage::Metric),
+    ("unknown", Heritage::Unknown),
+];

@@ -1,0 +1,95 @@
+//! The strict form of a job file; reading it gives the same job.
+
+use std::fmt::Write;
+
+use part::{Entry, FieldValue, Kind};
+
+use super::{HERITAGES, Job, UNITS};
+use crate::written::quoted;
+
+pub fn print(job: &Job) -> String {
+    let mut out = String::new();
+    line(&mut out, "title", &quoted(&job.title));
+    line(&mut out, "units", &quoted(word(&UNITS, job.unit)));
+    line(
+        &mut out,
+        "heritage",
+        &quoted(word(&HERITAGES, job.heritage)),
+    );
+    if let Some(material) = job.material {
+        line(&mut out, "material", &quoted(&material.name));
+    }
+    out.push_str("\n[make]\n");
+    if let Some(material) = job.make.material {
+        line(&mut out, "material", &quoted(&material.name));
+    }
+    line(&mut out, "pieces", &job.make.pieces.to_string());
+    line(&mut out, "spares", &job.make.spares.to_string());
+    if let Some(notes) = &job.make.notes {
+        line(&mut out, "notes", &quoted(notes));
+    }
+    for feature in &job.features {
+        out.push('\n');
+        entry(&mut out, &feature.entry, feature.kind);
+    }
+    out
+}
+
+fn entry(out: &mut String, entry: &Entry, kind: &dyn Kind) {
+    out.push_str("[[feature]]\n");
+    line(out, "name", &quoted(&entry.name));
+    line(out, "kind", &quoted(&entry.kind));
+    for field in kind.fields() {
+        if let Some(value) = entry.fields.get(field.name) {
+            line(out, field.name, &field_value(&value.value));
+        }
+    }
+    let lines: Vec<String> = entry
+        .lines
+        .iter()
+        .map(|line| line.value.to_string())
+        .collect();
+    line(out, "readings", &list(&lines));
+}
+
+fn field_value(value: &FieldValue) -> String {
+    match value {
+        FieldValue::YesNo(yes) => yes.to_string(),
+        FieldValue::Count(count) => count.to_string(),
+        FieldValue::Text(text) => quoted(text),
+        FieldValue::Size(size) => quoted(&size.to_string()),
+        FieldValue::Lines(lines) => list(
+            &lines
+                .iter()
+                .map(|line| line.value.clone())
+                .collect::<Vec<_>>(),
+        ),
+    }
+}
+
+/// One to a line, as in a notebook.
+fn list(texts: &[String]) -> String {
+    if texts.is_empty() {
+        return "[]".to_string();
+    }
+    let mut out = String::from("[\n");
+    for text in texts {
+        out.push_str("  ");
+        out.push_str(&quoted(text));
+        out.push_str(",\n");
+    }
+    out.push(']');
+    out
+}
+
+fn line(out: &mut String, name: &str, value: &str) {
+    // writing to a string does not fail
+    let _ = writeln!(out, "{name} = {value}");
+}
+
+fn word<T: PartialEq + Copy>(words: &[(&'static str, T)], meaning: T) -> &'static str {
+    words
+        .iter()
+        .find(|(_, known)| *known == meaning)
+        .map_or("", |(word, _)| word)
+}

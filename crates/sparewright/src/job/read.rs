@@ -1,0 +1,142 @@
+//! The job file, read with all its problems at once.
+
+use part::{Heritage, Kind};
+use quantity::{Instrument, Problem, Unit, nearest};
+use standards::Material;
+
+use super::feature::Circle;
+use super::{HERITAGES, Job, Make, UNITS, UNTITLED};
+use crate::shop::bench;
+use crate::written::{self, Section, Text, or_note};
+
+/// Reads a job. Whatever is wrong is among the problems, in the order it stands in the file, each with its place; what
+/// is right is used all the same. There is no job where neither a title nor a feature could be read.
+pub fn read(
+    file: &str,
+    kinds: &[&'static dyn Kind],
+    instruments: &[Instrument],
+) -> (Option<Job>, Vec<Problem>) {
+    written::read(file, "a job", |root, problems| {
+        job(root, kinds, instruments, problems)
+    })
+}
+
+/// More of one part is a series, and made another way.
+const MOST_PIECES: u32 = 1_000;
+
+fn job(
+    mut root: Section<'_>,
+    kinds: &[&'static dyn Kind],
+    instruments: &[Instrument],
+    problems: &mut Vec<Problem>,
+) -> Option<Job> {
+    let title = root.text("title", problems);
+    let unit = root
+        .get("units")
+        .map(|value| value.text().and_then(|text| text.one_of(UNITS)));
+    let unit_said = unit.is_some();
+    let unit = unit.and_then(|unit| or_note(unit, problems));
+    let heritage = root
+        .text("heritage", problems)
+        .and_then(|text| or_note(text.one_of(HERITAGES), problems));
+    let material = root
+        .text("material", problems)
+        .and_then(|text| or_note(material(&text), problems));
+    let make = root
+        .section("make", "the table `make`", problems)
+        .map(|section| make(section, problems))
+        .unwrap_or_default();
+    let none_written = root.get("feature").is_none();
+    let sections = root.sections("feature", "a feature", problems);
+    root.finish(problems);
+
+    let bench = bench(unit.unwrap_or(Unit::Inch), instruments);
+    let mut circle = Circle::new(kinds, &bench);
+    let features: Vec<_> = sections
+        .into_iter()
+        .filter_map(|section| circle.feature(section, problems))
+        .collect();
+    if !unit_said && let Some(at) = circle.first_bare() {
+        problems.push(
+            Problem::new(
+                at,
+                "A number without a unit, in a job that does not say its unit.",
+                "expected units = \"in\" or units = \"mm\" at the head of the job",
+            )
+            .help("or write the unit behind the number: 2.301 in, 58.45 mm"),
+        );
+    }
+    if none_written {
+        problems.push(Problem::new(
+            title.as_ref().map_or(0..0, Text::at),
+            "There is no feature in this job.",
+            "expected [[feature]] with a kind and readings",
+        ));
+    }
+    if title.is_none() && features.is_empty() {
+        return None;
+    }
+    Some(Job {
+        title: title.map_or_else(
+            || UNTITLED.to_string(),
+            |title| title.value.trim().to_string(),
+        ),
+        unit: bench.unit,
+        heritage: heritage.unwrap_or(Heritage::Unknown),
+        material,
+        make: Make {
+            material: make.material.or(material),
+            ..make
+        },
+        features,
+    })
+}
+
+fn make(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Make {
+    let usual = Make::default();
+    let make = Make {
+        material: section
+            .text("material", problems)
+            .and_then(|text| or_note(material(&text), problems)),
+        pieces: section
+            .count("pieces", 0, MOST_PIECES, problems)
+            .unwrap_or(usual.pieces),
+        spares: section
+            .count("spares", 0, MOST_PIECES, problems)
+            .unwrap_or(usual.spares),
+        notes: section
+            .text("notes", problems)
+            .map(|text| text.value.trim().to_string()),
+    };
+    if make.pieces + make.spares == 0 {
+        problems.push(Problem::new(
+            section.at.clone(),
+            "No piece and no spare: there is nothing to make.",
+            "expected pieces = 1 or more, or spares",
+        ));
+    }
+    section.finish(problems);
+    make
+}
+
+/// The material of this name or one of its aliases.
+pub(crate) fn material(text: &Text<'_>) -> Result<&'static Material, Problem> {
+    let typed = text.value.trim();
+    standards::material(typed).ok_or_else(|| {
+        let problem = Problem::new(
+            text.at(),
+            format!("`{typed}` is not in the table of materials."),
+            "expected a material",
+        );
+        match nearest(typed, standards::material_names()) {
+            Some(meant) => problem.help(format!("did you mean `{meant}`?")),
+            None => {
+                let names: Vec<&str> = standards::materials()
+                    .iter()
+                    .map(|material| material.name.as_str())
+                    .collect();
+                problem.help(format!("known here: {}", names.join(", ")))
+            }
+        }
+    })
+}

@@ -1,0 +1,340 @@
+//! Job files: what they come to, what is wrong with bad ones at which characters, and that a printed job reads the same.
+
+use features::kinds;
+use part::{FieldValue, Heritage};
+use proptest::prelude::*;
+use quantity::{Problem, Unit, Value};
+use sparewright::job::{self, Job};
+use sparewright::problems::{Dress, render};
+use sparewright::shop::built_in_instruments;
+
+fn read(file: &str) -> (Option<Job>, Vec<Problem>) {
+    job::read(file, kinds(), &built_in_instruments())
+}
+
+/// A sector as it is kept in a bench notebook, whole and right.
+const SECTOR: &str = r#"
+title    = "Feed sector for the apple mill"
+units    = "in"              # unit of a bare number
+heritage = "inch"
+material = "cast iron"       # of the original
+make     = { material = "grey cast iron", pieces = 1, spares = 3 }
+
+[[feature]]
+name = "teeth"
+kind = "toothed rim"
+whole = false
+readings = [
+  "11 teeth present",
+  "tip radius 2.300, caliper",
+  "chord across 10 pitches at tips 3.012, caliper",
+  "span over 4 teeth 1.0843, micrometer",
+  'span over 5 teeth 1.3885", mic (dirty)',
+  "centre to outside of 0.1728 pin 2.317, caliper",
+]
+
+[[feature]]
+name = "bore"
+kind = "bore"
+readings = ["diameter goes 0.8750, not 0.8760"]
+fit = "press bush"
+
+[[feature]]
+name = "pin holes"
+kind = "holes"
+match_made = true
+count = 2
+readings = ["diameter goes 0.098, not 0.099", "from bore centre 1 1/16"]
+"#;
+
+#[test]
+fn a_job_is_read_whole() {
+    let (job, problems) = read(SECTOR);
+    assert_eq!(problems, []);
+    let job = job.expect("a job");
+    assert_eq!(job.title, "Feed sector for the apple mill");
+    assert_eq!((job.unit, job.heritage), (Unit::Inch, Heritage::Inch));
+    // by its alias, and as it is called in the table
+    assert_eq!(job.material.expect("a material").name, "grey cast iron");
+    assert_eq!((job.make.pieces, job.make.spares), (1, 3));
+    let names: Vec<_> = job
+        .features
+        .iter()
+        .map(|feature| (feature.name.as_str(), feature.kind.name()))
+        .collect();
+    assert_eq!(
+        names,
+        [
+            ("teeth", "toothed rim"),
+            ("bore", "bore"),
+            ("pin holes", "holes")
+        ]
+    );
+    let teeth = &job.features[0].entry;
+    assert_eq!(teeth.yes("whole"), Some(false));
+    assert_eq!(teeth.lines.len(), 6);
+    assert_eq!(
+        teeth.lines[4].value.instrument.as_deref(),
+        Some("micrometer")
+    );
+    assert_eq!(
+        &SECTOR[teeth.lines[1].at.clone()],
+        "tip radius 2.300, caliper"
+    );
+    assert_eq!(job.features[2].entry.count("count"), Some(2));
+    assert!(matches!(
+        job.features[1].entry.lines[0].value.value(),
+        Some(Value::Between { .. })
+    ));
+}
+
+#[test]
+fn what_is_not_said_is_taken_as_usual() {
+    let (job, problems) = read(
+        "[[feature]]\nkind = \"bore\"\nreadings = [\"diameter 22.23 mm\"]\n[[feature]]\nkind = \"bore\"\nreadings = [\"diameter 7/8\"]",
+    );
+    assert_eq!(problems, []);
+    let job = job.expect("a job");
+    assert_eq!(
+        (job.title.as_str(), job.heritage),
+        (job::UNTITLED, Heritage::Unknown)
+    );
+    assert_eq!(
+        (job.make.pieces, job.make.spares, job.make.material),
+        (1, 0, None)
+    );
+    let names: Vec<_> = job
+        .features
+        .iter()
+        .map(|feature| feature.name.as_str())
+        .collect();
+    assert_eq!(names, ["bore", "bore 2"]);
+}
+
+/// A line with a mistake is left out, the others stand, and each says which of the written ones it is.
+#[test]
+fn what_is_right_is_used_beside_what_is_wrong() {
+    let file = SECTOR
+        .replace(
+            "\"tip radius 2.300, caliper\"",
+            "\"tip radios 2.300, kaliper\"",
+        )
+        .replace("fit = \"press bush\"", "fit = \"press bush\"\nrust = true");
+    let (job, problems) = read(&file);
+    let marked: Vec<&str> = problems
+        .iter()
+        .map(|problem| &file[problem.at.clone()])
+        .collect();
+    assert_eq!(marked, ["radios", "kaliper", "rust"]);
+    let job = job.expect("a job");
+    assert_eq!(job.features[0].written, [0, 2, 3, 4, 5]);
+    assert_eq!(job.features.len(), 3);
+}
+
+/// Problems inside strings, across every way of quoting.
+#[test]
+fn places_inside_strings() {
+    for (line, marked) in [
+        (r#""diameter 2,301""#, "2,301"),
+        (r#""diameter 2.301\" , kaliper""#, "kaliper"),
+        (r#""diameter 1\u00bd\", kaliper (\"old\")""#, "kaliper"),
+        (r#""diameter \u00be\u00bd""#, r"\u00be\u00bd"),
+        (r#"'diameter 2.301", kaliper'"#, "kaliper"),
+        ("\"\"\"\n  diameter 2.301, kaliper\"\"\"", "kaliper"),
+        ("\"\"\"diameter \\\n     2.301, kaliper\"\"\"", "kaliper"),
+        ("'''diameter 2.301, kaliper'''", "kaliper"),
+        ("12", "12"),
+        ("\"diameter größer\"", "größer"),
+    ] {
+        let file = format!(
+            "units = \"in\"\n[[feature]]\nkind = \"bore\"\nreadings = [\"length 1\", {line}]\n"
+        );
+        let (_, problems) = read(&file);
+        assert_eq!(problems.len(), 1, "{file}: {problems:?}");
+        assert_eq!(&file[problems[0].at.clone()], marked, "{file}");
+    }
+}
+
+const BAD_FILES: &[(&str, &str)] = &[
+    ("nothing at all", ""),
+    ("a title alone", "title = \"Sector\""),
+    (
+        "words and types",
+        r#"title = 12
+units = "inch"
+heritage = "imperial"
+material = "grey cast irn"
+unit = "mm"
+make = { pieces = "2", spares = -1, colour = "green" }
+
+[[feature]]
+kind = "bore"
+name = ""
+readings = "diameter 0.875"
+
+[[feature]]
+kind = "gear"
+readings = ["27 teeth"]
+
+[[feature]]
+name = "no kind"
+
+[[feature]]
+name = "teeth"
+kind = "toothed rim"
+whole = "no"
+teeth = 27
+readings = ["27 teeth", "spam over 4 teeth 1.08", "outside diameter 2,3", 5]
+
+[[feature]]
+name = "Teeth"
+kind = "holes"
+count = 2.5
+match_made = 1
+readings = ["diameter goes 0.099"]
+"#,
+    ),
+    (
+        "no unit",
+        "title = \"Sector\"\n[[feature]]\nkind = \"bore\"\nreadings = [\"length 1/2\", \"diameter 22.23 mm\", \"diameter 0.875\"]",
+    ),
+    (
+        "broken grammar, with what is right beside it",
+        "title = Sector\nunits = \"in\n[[feature]]\nkind = \"bore\"\nreadings = [\n  \"diameter 0.875, kaliper\"\n  \"length 1\",\n]\nfit = \"press bush\"\nfit = \"running\"\n",
+    ),
+    (
+        "one table for a feature, and nothing to make",
+        "units = \"mm\"\nmake = { pieces = 0 }\n[feature]\nkind = \"bore\"\nreadings = [\"diameter 2.5 in\"]",
+    ),
+    (
+        "unknown material",
+        "units = \"mm\"\nmaterial = \"unobtainium\"\n[[feature]]\nkind = \"bore\"\nreadings = [\"diameter 22\"]",
+    ),
+    (
+        "the wrong shape",
+        "feature = \"bore\"\nmake = 3\nunits = [\"mm\"]\n",
+    ),
+];
+
+#[test]
+fn bad_files() {
+    let mut out = String::new();
+    for (what, file) in BAD_FILES {
+        let (job, problems) = read(file);
+        let features = job.map_or("no job".to_string(), |job| {
+            format!("a job with {} features", job.features.len())
+        });
+        out += &format!(
+            "== {what}: {features}\n\n{}\n",
+            render("job.toml", file, &problems, Dress::Plain)
+        );
+    }
+    insta::assert_snapshot!(out);
+}
+
+fn same(a: &Job, b: &Job) -> bool {
+    let whole = a.title == b.title
+        && a.unit == b.unit
+        && a.heritage == b.heritage
+        && a.material == b.material
+        && a.make == b.make;
+    whole
+        && a.features.len() == b.features.len()
+        && a.features.iter().zip(&b.features).all(|(a, b)| {
+            let fields = |job: &job::JobFeature| {
+                job.entry
+                    .fields
+                    .iter()
+                    .map(|(name, field)| (*name, field_of(&field.value)))
+                    .collect::<Vec<_>>()
+            };
+            let lines = |job: &job::JobFeature| {
+                job.entry
+                    .lines
+                    .iter()
+                    .map(|line| line.value.clone())
+                    .collect::<Vec<_>>()
+            };
+            a.name == b.name
+                && a.kind.name() == b.kind.name()
+                && fields(a) == fields(b)
+                && lines(a) == lines(b)
+        })
+}
+
+/// A field without the places of its lines.
+fn field_of(value: &FieldValue) -> String {
+    match value {
+        FieldValue::Lines(lines) => lines
+            .iter()
+            .map(|line| line.value.as_str())
+            .collect::<Vec<_>>()
+            .join("\n"),
+        other => format!("{other:?}"),
+    }
+}
+
+#[test]
+fn a_printed_job_reads_the_same() {
+    let job = read(SECTOR).0.expect("a job");
+    let printed = job::print(&job);
+    let (again, problems) = read(&printed);
+    assert_eq!(problems, [], "{printed}");
+    let again = again.expect("a job");
+    assert!(same(&job, &again), "{printed}");
+    assert_eq!(job::print(&again), printed);
+}
+
+fn sentence() -> impl Strategy<Value = String> {
+    prop_oneof![3 => "[A-Za-z0-9 \"'\\\\½é.,#\t\n-]{0,30}", 1 => any::<String>()]
+}
+
+fn toml_string(text: &str) -> String {
+    let escaped: String = text
+        .chars()
+        .map(|c| format!("\\U{:08X}", u32::from(c)))
+        .collect();
+    format!("\"{escaped}\"")
+}
+
+prop_compose! {
+    fn any_job()(
+        title in sentence(), notes in sentence(), names in proptest::collection::vec(sentence(), 1..5), remark in sentence(),
+        metric in any::<bool>(), heritage in 0..3usize, material in 0..standards::materials().len(), made_of in proptest::option::of(0..standards::materials().len()),
+        pieces in 1u32..20, spares in 0u32..20, size in 2000u32..9000, matched in any::<bool>(), count in 1u32..8,
+    ) -> String {
+        let (units, heritage) = (["in", "mm"][usize::from(metric)], ["inch", "metric", "unknown"][heritage]);
+        let known = standards::materials();
+        let mut file = format!("title = {}\nunits = \"{units}\"\nheritage = \"{heritage}\"\nmaterial = \"{}\"\n", toml_string(&title), known[material].name);
+        file += &format!("[make]\npieces = {pieces}\nspares = {spares}\nnotes = {}\n", toml_string(&notes));
+        if let Some(made_of) = made_of {
+            file += &format!("material = \"{}\"\n", known[made_of].name);
+        }
+        for (index, name) in names.iter().enumerate() {
+            let line = toml_string(&format!("diameter 0.{size}, caliper, worn ({remark})"));
+            let note = toml_string(&format!("note {remark}"));
+            file += &format!("[[feature]]\nname = {}\n", toml_string(&format!("{index} {name}")));
+            file += &match index % 2 {
+                0 => format!("kind = \"bore\"\nreadings = [{line}, \"thickness 1/2\"]\n"),
+                _ => format!("kind = \"holes\"\ncount = {count}\nmatch_made = {matched}\nreadings = [{note}, {line}, \"from bore centre 2.{size}\"]\n"),
+            };
+        }
+        file
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    #[test]
+    fn any_job_printed_reads_the_same(file in any_job()) {
+        // an empty title or note is a problem, and left out; the rest must still come through
+        let Some(job) = read(&file).0 else { return Ok(()) };
+        let printed = job::print(&job);
+        let (again, problems) = read(&printed);
+        prop_assert!(problems.is_empty(), "{}\n{:?}", printed, problems);
+        let again = again.expect("a job");
+        prop_assert!(same(&job, &again), "{}", printed);
+        prop_assert_eq!(job::print(&again), printed);
+    }
+}
