@@ -1,0 +1,95 @@
+//! Pins (wires) laid in the tooth spaces.
+
+use std::f64::consts::PI;
+
+use quantity::Length;
+
+use super::{MeasureError, Toothing};
+use crate::involute::inverse_inv;
+
+impl Toothing {
+    /// Over two pins of `diameter` in opposite spaces (as nearly opposite as an odd count allows).
+    ///
+    /// M = 2 r_K + D for even z, 2 r_K cos(90°/z) + D for odd z; r_K as in [`Toothing::pin_centre_radius`]. Millimetres.
+    /// Range: the pins touch the involute and stand beyond the tips. Accuracy 1e-12 relative.
+    /// Source: ISO 21771:2007, 4.7; DIN 3960:1987, 4.
+    pub fn over_pins(&self, diameter: Length) -> Result<Length, MeasureError> {
+        let centre = self.pin_centre_radius(diameter)?.mm();
+        let over = 2.0 * centre * self.opposition() + diameter.mm();
+        if over <= self.across_tips().mm() {
+            return Err(MeasureError::PinBelowTips { pin: diameter });
+        }
+        Ok(Length::from_mm(over))
+    }
+
+    /// From the axis to the outermost point of a pin lying in a space.
+    ///
+    /// r_K + D/2. Millimetres. Range and accuracy as [`Toothing::over_pins`]. Source: ISO 21771:2007, 4.7.
+    pub fn centre_to_outside_of_pin(&self, diameter: Length) -> Result<Length, MeasureError> {
+        let outside = self.pin_centre_radius(diameter)?.mm() + 0.5 * diameter.mm();
+        if outside <= self.tip_radius {
+            return Err(MeasureError::PinBelowTips { pin: diameter });
+        }
+        Ok(Length::from_mm(outside))
+    }
+
+    /// From the axis to the middle of a pin that touches both flanks of a space, whether it stands out or not.
+    ///
+    /// inv α_K = (s_b + D)/d_b − π/z, r_K = r_b/cos α_K. Millimetres. Range: contacts on the flank, pin clear of the root.
+    /// Accuracy 1e-12 relative. Source: ISO 21771:2007, 4.7.
+    pub fn pin_centre_radius(&self, diameter: Length) -> Result<Length, MeasureError> {
+        let pin = diameter.mm();
+        // A pin as thick as the whole toothing is a slip of the pen.
+        if !(pin > 0.0 && pin < 2.0 * self.tip_radius) {
+            return Err(MeasureError::PinSize(diameter));
+        }
+        let involute =
+            0.5 * (self.base_thickness + pin) / self.base_radius - PI / f64::from(self.spec.teeth);
+        if involute <= 0.0 {
+            return Err(MeasureError::PinOnRoot { pin: diameter });
+        }
+        let Some(angle) = inverse_inv(involute) else {
+            return Err(MeasureError::PinAboveFlank { pin: diameter });
+        };
+        let centre = self.base_radius / angle.cos();
+        let contact = self.base_radius * angle.tan() - 0.5 * pin;
+        let (form, tip) = self.flank_radii();
+        if centre - 0.5 * pin <= self.root_radius {
+            return Err(MeasureError::PinOnRoot { pin: diameter });
+        }
+        if contact > self.tangent_length(tip) {
+            return Err(MeasureError::PinAboveFlank { pin: diameter });
+        }
+        if contact < self.tangent_length(form) {
+            return Err(MeasureError::PinOnFillet { pin: diameter });
+        }
+        Ok(Length::from_mm(centre))
+    }
+
+    /// The radius at which a pin touches the flanks: √(r_b² + (r_b tan α_K − D/2)²).
+    pub fn pin_contact_radius(&self, diameter: Length) -> Result<Length, MeasureError> {
+        let centre = self.pin_centre_radius(diameter)?.mm();
+        let contact = self.tangent_length(centre) - 0.5 * diameter.mm();
+        Ok(Length::from_mm(self.base_radius.hypot(contact)))
+    }
+
+    /// The pin that touches the flanks on the circle d + 2 x m (or at mid flank, where that circle misses the flank).
+    ///
+    /// α_K = π/z − s_b/d_b + t/r_b, D = 2 (r_b tan α_K − t), t = √(r_C² − r_b²). Millimetres. Exact.
+    /// Source: follows from [`Toothing::pin_centre_radius`]; DIN 3960:1987 aims at the same circle.
+    pub fn usual_pin(&self) -> Length {
+        let contact = self.tangent_length(self.reference_radius());
+        let angle =
+            PI / f64::from(self.spec.teeth) - self.base_half_angle() + contact / self.base_radius;
+        Length::from_mm(2.0 * (self.base_radius * angle.tan() - contact))
+    }
+
+    /// Cosine of the angle by which two spaces fail to lie opposite, halved: 1 for even counts, cos(90°/z) for odd.
+    fn opposition(&self) -> f64 {
+        if self.spec.teeth.is_multiple_of(2) {
+            1.0
+        } else {
+            (0.5 * PI / f64::from(self.spec.teeth)).cos()
+        }
+    }
+}
