@@ -259,6 +259,12 @@ fn read_not(cursor: &mut Cursor<'_>) -> Result<(), Problem> {
 }
 
 impl WrittenAngle {
+    /// The degrees as they were written, without what the way to radians and back adds.
+    pub fn degrees(&self) -> f64 {
+        let scale = 10f64.powi(i32::from(self.places));
+        (self.angle.degrees() * scale).round() / scale
+    }
+
     pub(crate) fn read(cursor: &mut Cursor<'_>) -> Result<WrittenAngle, Problem> {
         let start = cursor.here().start;
         let Some(number) = Number::read(cursor)? else {

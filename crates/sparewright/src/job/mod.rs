@@ -11,6 +11,7 @@ use quantity::Unit;
 use standards::Material;
 
 pub use print::print;
+pub(crate) use read::material;
 pub use read::read;
 
 #[derive(Debug)]

@@ -43,6 +43,14 @@ impl<'a> Section<'a> {
             .map(|value| Value::new(self.file, value))
     }
 
+    pub(crate) fn is_empty(&self) -> bool {
+        self.table.is_empty()
+    }
+
+    pub(crate) fn has(&self, name: &str) -> bool {
+        self.table.contains_key(name)
+    }
+
     /// As [`Section::get`], and a problem where it is missing.
     pub(crate) fn need(
         &mut self,
@@ -158,7 +166,7 @@ impl<'a> Section<'a> {
     }
 
     /// The names that stand here, whatever they are.
-    pub(crate) fn entries(&mut self) -> Vec<(Text<'a>, Value<'a>)> {
+    pub(crate) fn entries(&self) -> Vec<(Text<'a>, Value<'a>)> {
         let entries = self.table.iter().map(|(key, value)| {
             (
                 Text::new(key.get_ref(), self.file, key.span()),

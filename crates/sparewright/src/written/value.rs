@@ -203,6 +203,19 @@ impl<'a> Value<'a> {
         matches!(self.value.get_ref(), DeValue::Array(_))
     }
 
+    /// Text, or a number as it was typed.
+    pub(crate) fn as_typed(&self) -> Result<&'a str, Problem> {
+        match self.value.get_ref() {
+            DeValue::String(text) => Ok(text.trim()),
+            DeValue::Integer(_) | DeValue::Float(_) => {
+                Ok(self.file.get(self.at()).unwrap_or_default())
+            }
+            DeValue::Boolean(_) | DeValue::Datetime(_) | DeValue::Array(_) | DeValue::Table(_) => {
+                Err(self.wrong("expected a number, or text in quotes"))
+            }
+        }
+    }
+
     fn wrong(&self, expected: &str) -> Problem {
         let is = match self.value.get_ref() {
             DeValue::String(_) => "text",
