@@ -6,6 +6,7 @@ use quantity::Unit;
 
 use crate::characteristic::Characteristic;
 use crate::cut::Cut;
+use crate::drawn::Drawn;
 use crate::shape::Shape;
 
 pub trait Design: Debug + Send + Sync {
@@ -23,6 +24,9 @@ pub trait Design: Debug + Send + Sync {
 
     /// What it adds to the outline of the part, in mm, the bore centre at the origin.
     fn shapes(&self) -> Vec<Shape>;
+
+    /// How it is drawn; without a convention of its own, by its outline.
+    fn drawn(&self, unit: Unit) -> Drawn;
 
     /// What is measured on the new part, with limits.
     fn characteristics(&self, unit: Unit) -> Vec<Characteristic>;

@@ -6,6 +6,7 @@
 mod characteristic;
 mod cut;
 mod design;
+mod drawn;
 mod kind;
 mod reading;
 mod recovery;
@@ -14,6 +15,7 @@ mod shape;
 pub use characteristic::{Characteristic, Gauging};
 pub use cut::{Bush, Cut, HoleFinish, HoleWork, KeywayWork, Place, TeethWork, Work};
 pub use design::{DataLine, Design};
+pub use drawn::{Detail, Dimensioned, Drawn, Says};
 pub use kind::{
     Circumstances, Entry, Feature, Field, FieldShape, FieldValue, Heritage, Kind, Placed,
 };

@@ -1,8 +1,16 @@
-//! Reading and writing what a person keeps in files: the job, the shop, and what is wrong with them.
+//! Everything that reads, writes or speaks to a person: files, the command line, the sheets.
 
+pub mod cli;
 pub mod job;
+pub mod packed;
+pub mod planned;
 pub mod problems;
+pub mod record;
+pub mod report;
+pub mod shape;
+pub mod sheets;
 pub mod shop;
+pub mod solve;
 mod written;
 
 pub use written::{LARGEST_FILE, text_of};

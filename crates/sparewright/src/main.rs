@@ -1,1 +1,7 @@
-fn main() {}
+//! The one executable.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    sparewright::cli::run()
+}

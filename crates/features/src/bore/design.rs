@@ -5,8 +5,8 @@ use std::f64::consts::PI;
 use geometry::outline::{Outline, Segment};
 use kurbo::Point;
 use part::{
-    Bush, Characteristic, Cut, DataLine, Design, Gauging, HoleFinish, HoleWork, KeywayWork, Place,
-    Shape, Work,
+    Bush, Characteristic, Cut, DataLine, Design, Dimensioned, Drawn, Gauging, HoleFinish, HoleWork,
+    KeywayWork, Place, Says, Shape, Work,
 };
 use quantity::{Angle, Length, Unit, print};
 use serde_json::{Map, Value, json};
@@ -275,6 +275,40 @@ impl Design for BoreDesign {
             None => Outline::circle(Point::ZERO, radius),
             Some(keyway) => with_keyway(radius, keyway.width.mm() / 2.0, keyway.depth.mm()),
         })]
+    }
+
+    fn drawn(&self, unit: Unit) -> Drawn {
+        let radius = self.joint.basic.mm() / 2.0;
+        let limits = format!(
+            "{} {}",
+            print::signed(self.joint.limits.upper, unit, 3),
+            print::signed(self.joint.limits.lower, unit, 3)
+        );
+        let mut dimensions = vec![Dimensioned::Diameter {
+            centre: Point::ZERO,
+            radius,
+            says: Says::new(print::figures(self.joint.basic, unit, 3)).below(limits),
+        }];
+        if let Some(keyway) = &self.keyway {
+            let (half, top) = (keyway.width.mm() / 2.0, radius + keyway.depth.mm());
+            let at = |x: f64, y: f64| Point::new(x, y);
+            dimensions.push(Dimensioned::Between {
+                from: at(-half, top),
+                to: at(half, top),
+                says: Says::new(print::figures(keyway.width, unit, 2)),
+            });
+            dimensions.push(Dimensioned::Between {
+                from: at(0.0, -radius),
+                to: at(0.0, top),
+                says: Says::new(print::figures(self.joint.basic + keyway.depth, unit, 2)),
+            });
+        }
+        Drawn {
+            shapes: self.shapes(),
+            centres: vec![(Point::ZERO, radius)],
+            dimensions,
+            ..Drawn::default()
+        }
     }
 
     fn characteristics(&self, unit: Unit) -> Vec<Characteristic> {

@@ -1,10 +1,13 @@
 //! Round holes beside the bore: dowel, pin and screw holes, placed by a dimension or from the mating part.
 
-use geometry::outline::Outline;
+use std::f64::consts::TAU;
+
+use geometry::outline::{Outline, Segment};
 use kurbo::Point;
 use part::{
-    Characteristic, Circumstances, Cut, DataLine, Design, Entry, Feature, Field, FieldShape,
-    Gauging, HoleFinish, HoleWork, Kind, Place, Reading, ReadingForm, Recovery, Shape, Work,
+    Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature,
+    Field, FieldShape, Gauging, HoleFinish, HoleWork, Kind, Place, Reading, ReadingForm, Recovery,
+    Says, Shape, Work,
 };
 use quantity::{Angle, Bench, Form, Length, Problem, Unit, print};
 use serde_json::{Map, json};
@@ -311,6 +314,35 @@ impl Design for HolesDesign {
             .collect()
     }
 
+    fn drawn(&self, unit: Unit) -> Drawn {
+        let radius = self.nominal.size.mm() / 2.0;
+        let centres: Vec<Point> = self.places.iter().filter_map(centre).collect();
+        let mut out = Drawn {
+            shapes: self.shapes(),
+            centres: centres.iter().map(|centre| (*centre, radius)).collect(),
+            ..Drawn::default()
+        };
+        if let Some(first) = centres.first() {
+            let count = if centres.len() > 1 {
+                format!("{} × ", centres.len())
+            } else {
+                String::new()
+            };
+            let remark = if self.match_made { "match-made" } else { "" };
+            let size = format!("{count}⌀{}", print::figures(self.nominal.size, unit, 3));
+            out.dimensions.push(Dimensioned::Diameter {
+                centre: *first,
+                radius,
+                says: Says::new(size).below(remark),
+            });
+            let from_bore = first.to_vec2().hypot();
+            if from_bore > 1e-6 {
+                out.centre_lines.push(arc_through(&centres, from_bore));
+            }
+        }
+        out
+    }
+
     fn characteristics(&self, _unit: Unit) -> Vec<Characteristic> {
         let mut out = vec![Characteristic {
             name: "hole diameter".into(),
@@ -358,6 +390,29 @@ impl Design for HolesDesign {
             }),
         }]
     }
+}
+
+/// A place's point in the plane; anticlockwise from the top.
+fn centre(place: &Place) -> Option<Point> {
+    let (radius, angle) = (place.radius?.mm(), place.angle?);
+    Some(Point::new(-radius * angle.sin(), radius * angle.cos()))
+}
+
+/// The hole circle, from a little before the first of the holes to a little behind the last.
+fn arc_through(centres: &[Point], radius: f64) -> Outline {
+    let first = centres
+        .first()
+        .map_or(0.0, |centre| centre.to_vec2().atan2());
+    let turn = |centre: &Point| (centre.to_vec2().atan2() - first).rem_euclid(TAU);
+    let last = centres.iter().map(turn).fold(0.0, f64::max);
+    let over = 0.15;
+    let sweep = (last + 2.0 * over).min(TAU);
+    Outline::new(vec![Segment::Arc {
+        centre: Point::ZERO,
+        radius,
+        start: first - over,
+        sweep,
+    }])
 }
 
 const PLACE_TOLERANCE: Length = Length::from_mm(0.1);

@@ -4,7 +4,7 @@ mod path;
 
 use geometry::outline::Outline;
 use part::{
-    Characteristic, Circumstances, Cut, DataLine, Design, Entry, Feature, Field, FieldShape,
+    Characteristic, Circumstances, Cut, DataLine, Design, Drawn, Entry, Feature, Field, FieldShape,
     Gauging, Kind, Recovery, Shape, Work,
 };
 use quantity::{Bench, Form, Length, Problem, Unit, print};
@@ -151,6 +151,13 @@ impl Design for OutlineDesign {
         } else {
             Shape::Piece(self.outline.clone())
         }]
+    }
+
+    fn drawn(&self, _unit: Unit) -> Drawn {
+        Drawn {
+            shapes: self.shapes(),
+            ..Drawn::default()
+        }
     }
 
     fn characteristics(&self, _unit: Unit) -> Vec<Characteristic> {

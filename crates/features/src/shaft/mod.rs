@@ -3,8 +3,8 @@
 use geometry::outline::Outline;
 use kurbo::Point;
 use part::{
-    Characteristic, Circumstances, Cut, DataLine, Design, Entry, Feature, Field, FieldShape,
-    Gauging, Kind, Reading, ReadingForm, Recovery, Shape, Work,
+    Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature,
+    Field, FieldShape, Gauging, Kind, Reading, ReadingForm, Recovery, Says, Shape, Work,
 };
 use quantity::{Bench, Form, Length, Problem, Unit, Value, print};
 use serde_json::{Map, json};
@@ -211,6 +211,26 @@ impl Design for ShaftDesign {
             Point::ZERO,
             self.joint.basic.mm() / 2.0,
         ))]
+    }
+
+    fn drawn(&self, unit: Unit) -> Drawn {
+        let radius = self.joint.basic.mm() / 2.0;
+        let limits = format!(
+            "{} {}",
+            print::signed(self.joint.limits.upper, unit, 3),
+            print::signed(self.joint.limits.lower, unit, 3)
+        );
+        let says = Says::new(print::figures(self.joint.basic, unit, 3)).below(limits);
+        Drawn {
+            shapes: self.shapes(),
+            centres: vec![(Point::ZERO, radius)],
+            dimensions: vec![Dimensioned::Diameter {
+                centre: Point::ZERO,
+                radius,
+                says,
+            }],
+            ..Drawn::default()
+        }
     }
 
     fn characteristics(&self, _unit: Unit) -> Vec<Characteristic> {

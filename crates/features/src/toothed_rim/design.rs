@@ -4,13 +4,13 @@ use std::f64::consts::FRAC_PI_2;
 
 use geometry::generate::{SectorEnd, rim, sector};
 use geometry::toothing::{Rack, Toothing, ToothingError, ToothingSpec};
-use part::{Characteristic, Cut, DataLine, Design, Shape};
+use part::{Characteristic, Cut, DataLine, Design, Drawn, Shape};
 use quantity::{Length, Measured, Unit, print};
 use serde_json::{Map, Value, json};
 use standards::SizeSystem;
 
 use super::geometry::Flanks;
-use super::{ToothedRim, checking, making};
+use super::{ToothedRim, checking, drawing, making};
 
 /// What the toothing is called, if a standard series has it.
 #[derive(Clone, Debug, PartialEq)]
@@ -67,7 +67,7 @@ pub const BACKLASH_THINNING: f64 = 0.02;
 pub const THICKNESS_TOLERANCE: f64 = 0.02;
 
 /// Drawn flanks keep this close to the true ones.
-const DRAWN: Length = Length::from_micrometres(2.0);
+pub const DRAWN: Length = Length::from_micrometres(2.0);
 
 impl RimDesign {
     pub fn new(fit: RimFit<'_>) -> RimDesign {
@@ -314,6 +314,13 @@ impl Design for RimDesign {
                 SectorEnd::MiddleOfSpace,
             ))],
             Err(_) => Vec::new(),
+        }
+    }
+
+    fn drawn(&self, unit: Unit) -> Drawn {
+        match &self.toothing {
+            Ok(toothing) => drawing::drawn(self, toothing, unit),
+            Err(_) => Drawn::default(),
         }
     }
 

@@ -2,6 +2,7 @@
 
 mod checking;
 mod design;
+mod drawing;
 mod geometry;
 mod making;
 mod readings;

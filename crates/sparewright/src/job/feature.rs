@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use part::{Entry, Field, FieldShape, FieldValue, Kind, Placed, common};
-use quantity::{Bench, Form, Line, Problem, Size, Unit, nearest};
+use quantity::{Bench, Form, Line, Problem, Size, Unit, nearest, quoted};
 
 use super::JobFeature;
 use crate::written::{Section, Text, Value, or_note};
@@ -19,6 +19,9 @@ pub(super) struct Circle<'a> {
 
 /// Holes of one pattern, teeth of one wheel, and anything else that a feature counts.
 const LARGEST_COUNT: u32 = 100_000;
+
+/// Nobody takes more of one feature by hand.
+const MOST_READINGS: usize = 500;
 
 impl<'a> Circle<'a> {
     pub(super) fn new(kinds: &'a [&'static dyn Kind], bench: &'a Bench<'a>) -> Circle<'a> {
@@ -99,7 +102,7 @@ impl<'a> Circle<'a> {
             let names: Vec<&str> = self.kinds.iter().map(|kind| kind.name()).collect();
             let problem = Problem::new(
                 text.at(),
-                format!("`{typed}` is not a kind of feature."),
+                format!("{} is not a kind of feature.", quoted(typed)),
                 format!("expected {}", names.join(", ")),
             );
             match nearest(typed, names) {
@@ -127,7 +130,7 @@ impl<'a> Circle<'a> {
             problems.push(
                 Problem::new(
                     name.at(),
-                    format!("There is a feature called `{wanted}` already."),
+                    format!("There is a feature called {} already.", quoted(&wanted)),
                     "expected a name of its own",
                 )
                 .help("the sheets tell features apart by their names"),
@@ -201,7 +204,17 @@ impl<'a> Circle<'a> {
         let forms = forms(kind);
         let mut lines = Vec::new();
         let mut written = Vec::new();
-        for (index, value) in values.into_iter().enumerate() {
+        if let Some(first_too_many) = values.get(MOST_READINGS) {
+            let message = format!(
+                "A feature has up to {MOST_READINGS} readings here; this is one more, and what follows is not read."
+            );
+            problems.push(Problem::new(
+                first_too_many.at(),
+                message,
+                "expected the end of the list",
+            ));
+        }
+        for (index, value) in values.into_iter().take(MOST_READINGS).enumerate() {
             let Some(text) = or_note(value.text(), problems) else {
                 continue;
             };

@@ -5,28 +5,28 @@ use std::fmt::Write;
 use part::{Entry, FieldValue, Kind};
 
 use super::{HERITAGES, Job, UNITS};
-use crate::written::quoted;
+use crate::written::basic_string;
 
 pub fn print(job: &Job) -> String {
     let mut out = String::new();
-    line(&mut out, "title", &quoted(&job.title));
-    line(&mut out, "units", &quoted(word(&UNITS, job.unit)));
+    line(&mut out, "title", &basic_string(&job.title));
+    line(&mut out, "units", &basic_string(word(&UNITS, job.unit)));
     line(
         &mut out,
         "heritage",
-        &quoted(word(&HERITAGES, job.heritage)),
+        &basic_string(word(&HERITAGES, job.heritage)),
     );
     if let Some(material) = job.material {
-        line(&mut out, "material", &quoted(&material.name));
+        line(&mut out, "material", &basic_string(&material.name));
     }
     out.push_str("\n[make]\n");
     if let Some(material) = job.make.material {
-        line(&mut out, "material", &quoted(&material.name));
+        line(&mut out, "material", &basic_string(&material.name));
     }
     line(&mut out, "pieces", &job.make.pieces.to_string());
     line(&mut out, "spares", &job.make.spares.to_string());
     if let Some(notes) = &job.make.notes {
-        line(&mut out, "notes", &quoted(notes));
+        line(&mut out, "notes", &basic_string(notes));
     }
     for feature in &job.features {
         out.push('\n');
@@ -37,8 +37,8 @@ pub fn print(job: &Job) -> String {
 
 fn entry(out: &mut String, entry: &Entry, kind: &dyn Kind) {
     out.push_str("[[feature]]\n");
-    line(out, "name", &quoted(&entry.name));
-    line(out, "kind", &quoted(&entry.kind));
+    line(out, "name", &basic_string(&entry.name));
+    line(out, "kind", &basic_string(&entry.kind));
     for field in kind.fields() {
         if let Some(value) = entry.fields.get(field.name) {
             line(out, field.name, &field_value(&value.value));
@@ -56,8 +56,8 @@ fn field_value(value: &FieldValue) -> String {
     match value {
         FieldValue::YesNo(yes) => yes.to_string(),
         FieldValue::Count(count) => count.to_string(),
-        FieldValue::Text(text) => quoted(text),
-        FieldValue::Size(size) => quoted(&size.to_string()),
+        FieldValue::Text(text) => basic_string(text),
+        FieldValue::Size(size) => basic_string(&size.to_string()),
         FieldValue::Lines(lines) => list(
             &lines
                 .iter()
@@ -75,7 +75,7 @@ fn list(texts: &[String]) -> String {
     let mut out = String::from("[\n");
     for text in texts {
         out.push_str("  ");
-        out.push_str(&quoted(text));
+        out.push_str(&basic_string(text));
         out.push_str(",\n");
     }
     out.push(']');

@@ -1,7 +1,7 @@
 //! The job file, read with all its problems at once.
 
 use part::{Heritage, Kind};
-use quantity::{Instrument, Problem, Unit, nearest};
+use quantity::{Instrument, Problem, Unit, nearest, quoted};
 use standards::Material;
 
 use super::feature::Circle;
@@ -23,6 +23,9 @@ pub fn read(
 
 /// More of one part is a series, and made another way.
 const MOST_PIECES: u32 = 1_000;
+
+/// A drawing with more could not be read, and the file is a list of something else.
+const MOST_FEATURES: usize = 200;
 
 fn job(
     mut root: Section<'_>,
@@ -49,11 +52,22 @@ fn job(
     let none_written = root.get("feature").is_none();
     let sections = root.sections("feature", "a feature", problems);
     root.finish(problems);
+    if let Some(first_too_many) = sections.get(MOST_FEATURES) {
+        let message = format!(
+            "A part has up to {MOST_FEATURES} features here; this is one more, and what follows is not read."
+        );
+        problems.push(Problem::new(
+            first_too_many.at.clone(),
+            message,
+            "expected the end of the job",
+        ));
+    }
 
     let bench = bench(unit.unwrap_or(Unit::Inch), instruments);
     let mut circle = Circle::new(kinds, &bench);
     let features: Vec<_> = sections
         .into_iter()
+        .take(MOST_FEATURES)
         .filter_map(|section| circle.feature(section, problems))
         .collect();
     if !unit_said && let Some(at) = circle.first_bare() {
@@ -125,7 +139,7 @@ pub(crate) fn material(text: &Text<'_>) -> Result<&'static Material, Problem> {
     standards::material(typed).ok_or_else(|| {
         let problem = Problem::new(
             text.at(),
-            format!("`{typed}` is not in the table of materials."),
+            format!("{} is not in the table of materials.", quoted(typed)),
             "expected a material",
         );
         match nearest(typed, standards::material_names()) {

@@ -1,7 +1,7 @@
 //! The drawers: drills by their sets, round tools and pins by their sizes, gear cutters by their numbers.
 
 use making::shop::{Arbor, CutterNumbering, CutterSet, Drawers, OwnedDrill, RoundTool, SmallTool};
-use quantity::{Bench, Length, Pitch, PitchSystem, Problem, print, read_pitch};
+use quantity::{Bench, Length, Pitch, PitchSystem, Problem, print, quoted, read_pitch};
 use standards::{Drill, DrillSeries, drill_in, drills};
 
 use super::read::unknown;
@@ -163,7 +163,7 @@ fn drill_named(series: DrillSeries, value: &Value<'_>) -> Result<&'static Drill,
         };
         Problem::new(
             value.at(),
-            format!("There is no drill `{typed}` in that series."),
+            format!("There is no drill {} in that series.", quoted(typed)),
             ends,
         )
     })
@@ -337,7 +337,7 @@ fn cutter_number(value: &Value<'_>) -> Result<f64, Problem> {
         .ok_or_else(|| {
             Problem::new(
                 value.at(),
-                format!("`{typed}` is not the number of a gear cutter."),
+                format!("{} is not the number of a gear cutter.", quoted(typed)),
                 "expected a number from 1 to 8, or a half number as 3.5",
             )
         })

@@ -1,6 +1,6 @@
 //! Instruments whose owner knows them better than the built-in table does.
 
-use quantity::{Angle, Bench, Instrument, Problem, read_angle};
+use quantity::{Angle, Bench, Instrument, Problem, quoted, read_angle};
 
 use super::bench::built_in_instruments;
 use crate::written::{Section, Value, or_note};
@@ -38,7 +38,7 @@ pub(super) fn read(
         if said.iter().any(|other| other.eq_ignore_ascii_case(typed)) {
             problems.push(Problem::new(
                 name.at(),
-                format!("`{typed}` stands here for the second time."),
+                format!("{} stands here for the second time.", quoted(typed)),
                 "expected each instrument once",
             ));
             continue;

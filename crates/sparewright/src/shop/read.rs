@@ -1,7 +1,7 @@
 //! The shop file, read with all its problems at once.
 
 use making::shop::{Charges, MaterialPrice, Shop};
-use quantity::{Bench, Problem, Unit, nearest};
+use quantity::{Bench, Problem, Unit, nearest, quoted};
 
 use super::{bench, drawers, instruments, machines};
 use crate::job::material;
@@ -130,7 +130,7 @@ pub(super) fn unknown(
 ) -> Problem {
     let problem = Problem::new(
         at,
-        format!("`{typed}` is not {what}."),
+        format!("{} is not {what}.", quoted(typed)),
         format!("expected {}", known.join(", ")),
     );
     match nearest(typed, known.iter().copied()) {

@@ -28,7 +28,7 @@ pub fn text_of(bytes: &[u8]) -> Result<&str, String> {
 }
 
 /// A TOML 1.0 basic string.
-pub(crate) fn quoted(text: &str) -> String {
+pub(crate) fn basic_string(text: &str) -> String {
     let mut out = String::from("\"");
     for c in text.chars() {
         match c {

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use quantity::{Bench, Problem, Size, nearest};
+use quantity::{Bench, Problem, Size, nearest, quoted};
 use toml::de::DeTable;
 
 use super::capital;
@@ -186,7 +186,7 @@ impl<'a> Section<'a> {
             let typed = key.get_ref();
             let problem = Problem::new(
                 key.span(),
-                format!("{} has no `{typed}`.", capital(self.what)),
+                format!("{} has no {}.", capital(self.what), quoted(typed)),
                 "expected a name that is known here",
             );
             problems.push(match nearest(typed, self.asked.iter().copied()) {

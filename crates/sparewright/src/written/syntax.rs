@@ -1,6 +1,8 @@
 //! The file as TOML: what can be made out of it, and where its grammar is broken.
 
-use quantity::Problem;
+use std::collections::BTreeSet;
+
+use quantity::{Problem, quoted};
 use toml::de::{DeTable, Error};
 
 use super::capital;
@@ -22,23 +24,36 @@ pub(crate) fn read<T>(
         &mut problems,
     );
     let broken: Vec<Problem> = errors.iter().map(|error| problem(file, error)).collect();
-    let lines: Vec<usize> = broken
+    let lines = Lines::of(file);
+    let broken_lines: BTreeSet<usize> = broken
         .iter()
-        .map(|problem| line_of(file, problem.at.start))
+        .map(|problem| lines.holding(problem.at.start))
         .collect();
-    problems.retain(|problem| !lines.contains(&line_of(file, problem.at.start)));
+    problems.retain(|problem| !broken_lines.contains(&lines.holding(problem.at.start)));
     problems.extend(broken);
     problems.sort_by_key(|problem| (problem.at.start, problem.at.end));
     problems.dedup();
     (result, problems)
 }
 
-fn line_of(file: &str, at: usize) -> usize {
-    let before = file.len().min(at);
-    file.as_bytes()[..before]
-        .iter()
-        .filter(|byte| **byte == b'\n')
-        .count()
+/// Where each line of a file begins.
+struct Lines(Vec<usize>);
+
+impl Lines {
+    fn of(file: &str) -> Lines {
+        Lines(
+            file.bytes()
+                .enumerate()
+                .filter(|(_, byte)| *byte == b'\n')
+                .map(|(at, _)| at + 1)
+                .collect(),
+        )
+    }
+
+    /// The line that holds a place, from 0.
+    fn holding(&self, at: usize) -> usize {
+        self.0.partition_point(|start| *start <= at)
+    }
 }
 
 /// The parser says "what is wrong, expected this"; people are told the same in sentences.
@@ -59,7 +74,7 @@ fn problem(file: &str, error: &Error) -> Problem {
         }),
         "duplicate key" => Problem::new(
             at.clone(),
-            format!("`{typed}` stands here for the second time."),
+            format!("{} stands here for the second time.", quoted(typed)),
             "expected each name once",
         ),
         "invalid basic string" | "invalid literal string" if expected.contains(['"', '\'']) => {

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use quantity::{Bench, Problem, Size, read_size};
+use quantity::{Bench, Problem, Size, quoted, read_size};
 use toml::Spanned;
 use toml::de::DeValue;
 
@@ -283,11 +283,11 @@ impl<'a> Text<'a> {
             }
             known.push(word);
         }
-        let quoted: Vec<String> = known.iter().map(|word| format!("\"{word}\"")).collect();
+        let words: Vec<String> = known.iter().map(|word| format!("\"{word}\"")).collect();
         let problem = Problem::new(
             self.at(),
-            format!("`{typed}` is none of the words known here."),
-            format!("expected {}", quoted.join(" or ")),
+            format!("{} is none of the words known here.", quoted(typed)),
+            format!("expected {}", words.join(" or ")),
         );
         Err(match quantity::nearest(typed, known) {
             Some(meant) => problem.help(format!("did you mean `{meant}`?")),

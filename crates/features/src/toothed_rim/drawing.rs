@@ -1,0 +1,138 @@
+//! A rim on the drawing: by convention in the view (ISO 2203:1973), and one tooth space true and enlarged.
+
+use std::f64::consts::{FRAC_PI_2, TAU};
+
+use geometry::generate::{SectorEnd, sector};
+use geometry::outline::{Outline, Segment};
+use geometry::toothing::Toothing;
+use kurbo::Point;
+use part::{Detail, Dimensioned, Drawn, Says, Shape};
+use quantity::{Length, Unit, print};
+
+use super::design::{DRAWN, RimDesign};
+
+pub fn drawn(design: &RimDesign, toothing: &Toothing, unit: Unit) -> Drawn {
+    let (tip, root, pitch) = (
+        radius(toothing.tip_diameter()),
+        radius(toothing.root_diameter()),
+        radius(toothing.pitch_diameter()),
+    );
+    let half = if design.whole {
+        TAU / 2.0
+    } else {
+        toothing.angular_pitch().radians() * f64::from(design.teeth_cut) / 2.0
+    };
+    let says = |size: Length| Says::new(print::figures(size, unit, 3));
+    let (shape, dimensions) = if design.whole {
+        let dimension = Dimensioned::Diameter {
+            centre: Point::ZERO,
+            radius: tip,
+            says: says(toothing.tip_diameter()),
+        };
+        (
+            Shape::Boundary(Outline::circle(Point::ZERO, tip)),
+            vec![dimension],
+        )
+    } else {
+        let dimension = Dimensioned::Radius {
+            centre: Point::ZERO,
+            radius: tip,
+            says: says(toothing.tip_diameter() / 2.0),
+        };
+        (
+            Shape::Piece(convention(toothing, design.teeth_cut)),
+            vec![dimension],
+        )
+    };
+    Drawn {
+        shapes: vec![shape],
+        centre_lines: vec![arc(pitch, half + if design.whole { 0.0 } else { BEYOND })],
+        thin: if design.whole {
+            Vec::new()
+        } else {
+            vec![arc(root, half)]
+        },
+        dimensions,
+        unhatched: vec![(root, tip)],
+        details: vec![space(toothing, unit)],
+        ..Drawn::default()
+    }
+}
+
+/// The pitch line of a sector is drawn this far beyond its ends, in radians.
+const BEYOND: f64 = 0.06;
+
+fn radius(diameter: Length) -> f64 {
+    diameter.mm() / 2.0
+}
+
+/// An arc about the origin, its middle at the top.
+fn arc(radius: f64, half: f64) -> Outline {
+    Outline::new(vec![Segment::Arc {
+        centre: Point::ZERO,
+        radius,
+        start: FRAC_PI_2 - half,
+        sweep: 2.0 * half,
+    }])
+}
+
+/// A sector by convention: the outer flanks of its first and last tooth true, the tips between them as one arc.
+fn convention(toothing: &Toothing, teeth: u32) -> Outline {
+    let tip = radius(toothing.tip_diameter());
+    let turn = toothing.angular_pitch().radians() * (f64::from(teeth) - 1.0) / 2.0;
+    let one = sector(toothing, 1, DRAWN, SectorEnd::MiddleOfSpace);
+    let is_tip = |segment: &Segment| matches!(segment, Segment::Arc { radius, .. } if (radius - tip).abs() < 1e-6);
+    let Some(at) = one.segments().iter().position(is_tip) else {
+        return sector(toothing, teeth, DRAWN, SectorEnd::MiddleOfSpace);
+    };
+    let mut segments: Vec<Segment> = one.segments()[..at]
+        .iter()
+        .map(|segment| segment.rotated(-turn))
+        .collect();
+    let land = toothing.tip_land().mm() / tip / 2.0;
+    segments.push(Segment::Arc {
+        centre: Point::ZERO,
+        radius: tip,
+        start: FRAC_PI_2 - turn - land,
+        sweep: 2.0 * (turn + land),
+    });
+    segments.extend(
+        one.segments()[at + 1..]
+            .iter()
+            .map(|segment| segment.rotated(turn)),
+    );
+    Outline::new(segments)
+}
+
+/// One tooth space between two teeth, the space upright at the top.
+fn space(toothing: &Toothing, unit: Unit) -> Detail {
+    let (tip, root, pitch) = (
+        radius(toothing.tip_diameter()),
+        radius(toothing.root_diameter()),
+        radius(toothing.pitch_diameter()),
+    );
+    let step = toothing.angular_pitch().radians();
+    let outline = sector(toothing, 2, DRAWN, SectorEnd::FootOfTooth);
+    let half_thickness = toothing.pitch_thickness().mm() / pitch / 2.0;
+    let on = |radius: f64, angle: f64| Point::new(-radius * angle.sin(), radius * angle.cos());
+    let (near, far) = (-step / 2.0 - half_thickness, -step / 2.0 + half_thickness);
+    let chord = Length::from_mm(on(pitch, near).distance(on(pitch, far)));
+    Detail {
+        title: "One tooth space, true".into(),
+        outline,
+        centre_lines: vec![arc(pitch, step * 1.05)],
+        thin: vec![arc(root, step * 0.95), arc(tip, step * 0.95)],
+        dimensions: vec![
+            Dimensioned::Between {
+                from: on(pitch, near),
+                to: on(pitch, far),
+                says: Says::new(print::figures(chord, unit, 3)).below("chord"),
+            },
+            Dimensioned::Between {
+                from: on(root, 0.0),
+                to: on(tip, 0.0),
+                says: Says::new(print::figures(toothing.whole_depth(), unit, 3)),
+            },
+        ],
+    }
+}

@@ -1,0 +1,163 @@
+//! The command line: one file a verb. Results go to standard output, problems to standard error with exit code 2.
+
+mod demo;
+mod explain;
+mod index;
+mod near;
+mod pack;
+mod solve;
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+use making::shop::Shop;
+
+use crate::job::{self, Job};
+use crate::problems::{self, Dress};
+use crate::{shop, text_of};
+
+/// Remake a broken part of an old machine: from worn readings to what it was made to be, and to a job pack on paper.
+#[derive(Debug, Parser)]
+#[command(name = "sparewright", version, about, disable_help_subcommand = true)]
+struct Arguments {
+    #[command(subcommand)]
+    verb: Verb,
+}
+
+#[derive(Debug, Subcommand)]
+enum Verb {
+    /// Say what the parts of a job were made to be
+    Solve(solve::Arguments),
+    /// Write the job pack: the sheets as one PDF, the template as SVG, the result as JSON
+    Pack(pack::Arguments),
+    /// Find a dividing set-up
+    Index(index::Arguments),
+    /// List the standard and owned sizes near a size
+    Near(near::Arguments),
+    /// Write the demo jobs and make their packs
+    Demo(demo::Arguments),
+    /// Print the shop file in use: what the shop owns and charges
+    Shop(explain::ShopArguments),
+    /// Explain a kind of feature and the readings it takes
+    Explain(explain::Arguments),
+}
+
+/// Which shop the work is done in.
+#[derive(Clone, Debug, clap::Args)]
+struct ShopChoice {
+    /// The shop file; without it `shop.toml` beside the job or, failing that, the built-in small shop
+    #[arg(long, value_name = "SHOP.toml")]
+    shop: Option<PathBuf>,
+}
+
+/// What a verb ends with: done, or refused with everything that was wrong already in words.
+type Outcome = Result<(), Refusal>;
+
+/// Why a verb was not carried out, ready to be printed.
+#[derive(Debug)]
+struct Refusal(String);
+
+/// Bad input or a file that cannot be read or written.
+const REFUSED: u8 = 2;
+
+pub fn run() -> ExitCode {
+    let outcome = match Arguments::parse().verb {
+        Verb::Solve(arguments) => solve::run(&arguments),
+        Verb::Pack(arguments) => pack::run(&arguments),
+        Verb::Index(arguments) => index::run(&arguments),
+        Verb::Near(arguments) => near::run(&arguments),
+        Verb::Demo(arguments) => demo::run(&arguments),
+        Verb::Shop(arguments) => explain::shop(&arguments),
+        Verb::Explain(arguments) => explain::run(&arguments),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(Refusal(why)) => {
+            eprintln!("{}", why.trim_end());
+            ExitCode::from(REFUSED)
+        }
+    }
+}
+
+/// Prints to standard output. A reader that has gone away, as `head` does, is no error of ours.
+fn say(text: &str) -> Outcome {
+    use std::io::Write;
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(Refusal(format!(
+            "The result could not be written: {error}."
+        ))),
+        _ => Ok(()),
+    }
+}
+
+fn say_json(value: &serde_json::Value) -> Outcome {
+    say(&format!("{value:#}\n"))
+}
+
+impl ShopChoice {
+    /// The shop for work in `folder`.
+    fn open(&self, folder: Option<&Path>) -> Result<Shop, Refusal> {
+        let beside = folder
+            .map(|folder| folder.join("shop.toml"))
+            .filter(|path| path.is_file());
+        let Some(path) = self.shop.clone().or(beside) else {
+            return Ok(shop::built_in());
+        };
+        let text = read_file(&path)?;
+        let (shop, problems) = shop::read(&text);
+        match shop {
+            Some(shop) if problems.is_empty() => Ok(shop),
+            _ => Err(Refusal(problems::render(
+                &path.display().to_string(),
+                &text,
+                &problems,
+                Dress::of_stderr(),
+            ))),
+        }
+    }
+}
+
+/// A job file, its text, what could be read of it, and what is wrong, in words.
+struct Opened {
+    job: Option<Job>,
+    shop: Shop,
+    /// All problems, rendered; empty where there are none.
+    problems: String,
+}
+
+fn open(path: &Path, choice: &ShopChoice) -> Result<Opened, Refusal> {
+    let text = read_file(path)?;
+    let shop = choice.open(path.parent())?;
+    let (job, problems) = job::read(&text, features::kinds(), &shop.instruments);
+    let problems = match problems.as_slice() {
+        [] => String::new(),
+        some => problems::render(&path.display().to_string(), &text, some, Dress::of_stderr()),
+    };
+    Ok(Opened {
+        job,
+        shop,
+        problems,
+    })
+}
+
+fn read_file(path: &Path) -> Result<String, Refusal> {
+    let name = path.display();
+    let size = std::fs::metadata(path).map(|data| data.len());
+    if size
+        .as_ref()
+        .is_ok_and(|size| *size > crate::LARGEST_FILE as u64)
+    {
+        return Err(Refusal(format!(
+            "{name} is too long to be a job or shop file."
+        )));
+    }
+    let bytes = std::fs::read(path).map_err(|error| {
+        Refusal(format!(
+            "{name} cannot be read: {error}. Check the name and whether the file may be read."
+        ))
+    })?;
+    let text = text_of(&bytes).map_err(|why| Refusal(format!("{name}: {why}")))?;
+    Ok(text.to_string())
+}

@@ -1,0 +1,84 @@
+//! `sparewright pack JOB.toml --into DIR`
+
+use std::path::{Path, PathBuf};
+
+use super::{Opened, Outcome, Refusal, ShopChoice, open, say};
+use crate::packed::{Packed, packed};
+
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The job file
+    job: PathBuf,
+    /// The folder to write into; it is made if it is not there
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    into: PathBuf,
+    /// Print the result as JSON too
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    shop: ShopChoice,
+}
+
+/// A pack is metal's last word: with a mistake in the job nothing is written.
+pub fn run(arguments: &Arguments) -> Outcome {
+    let Opened {
+        job,
+        shop,
+        problems,
+    } = open(&arguments.job, &arguments.shop)?;
+    let job = match job {
+        Some(job) if problems.is_empty() => job,
+        _ => {
+            return Err(Refusal(format!(
+                "{problems}\nNo pack was written. Mend the job file first; `sparewright solve` shows what the rest gives."
+            )));
+        }
+    };
+    let packed = packed(&job, &shop, &jiff::ZonedDateTime::now().date()).map_err(Refusal)?;
+    let stem = arguments
+        .job
+        .file_stem()
+        .map_or_else(|| "job".into(), |stem| stem.to_string_lossy().into_owned());
+    let written = write(&packed, &arguments.into, &stem)?;
+    if arguments.json {
+        super::say_json(&packed.record)
+    } else {
+        say(&written
+            .iter()
+            .map(|path| format!("{}\n", path.display()))
+            .collect::<String>())
+    }
+}
+
+/// Writes every file beside its place first and moves them all when all are whole, so that nothing is left half-written.
+pub fn write(packed: &Packed, folder: &Path, stem: &str) -> Result<Vec<PathBuf>, Refusal> {
+    let fail = |path: &Path, error: std::io::Error| {
+        Refusal(format!(
+            "{} cannot be written: {error}. Nothing was changed; choose another folder with --into.",
+            path.display()
+        ))
+    };
+    std::fs::create_dir_all(folder).map_err(|error| fail(folder, error))?;
+    let files = packed.files(stem);
+    let mut waiting: Vec<(PathBuf, PathBuf)> = Vec::new();
+    let tidy = |waiting: &[(PathBuf, PathBuf)]| {
+        waiting
+            .iter()
+            .for_each(|(draft, _)| drop(std::fs::remove_file(draft)))
+    };
+    for (name, bytes) in &files {
+        let (draft, path) = (folder.join(format!(".{name}.part")), folder.join(name));
+        waiting.push((draft.clone(), path.clone()));
+        if let Err(error) = std::fs::write(&draft, bytes) {
+            tidy(&waiting);
+            return Err(fail(&path, error));
+        }
+    }
+    for (draft, path) in &waiting {
+        if let Err(error) = std::fs::rename(draft, path) {
+            tidy(&waiting);
+            return Err(fail(path, error));
+        }
+    }
+    Ok(waiting.into_iter().map(|(_, path)| path).collect())
+}

@@ -1,0 +1,39 @@
+//! `sparewright solve JOB.toml`
+
+use std::path::PathBuf;
+
+use super::{Opened, Outcome, Refusal, ShopChoice, open, say, say_json};
+use crate::{record, report, solve};
+
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The job file
+    job: PathBuf,
+    /// Print the result as JSON
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    shop: ShopChoice,
+}
+
+/// What is right in a job is shown even where something is wrong; the exit code still says that something was.
+pub fn run(arguments: &Arguments) -> Outcome {
+    let Opened {
+        job,
+        shop,
+        problems,
+    } = open(&arguments.job, &arguments.shop)?;
+    if let Some(job) = &job {
+        let solved = solve::solve(job, &shop);
+        if arguments.json {
+            say_json(&record::record(&solved))?;
+        } else {
+            say(&report::report(&solved))?;
+        }
+    }
+    if problems.is_empty() {
+        Ok(())
+    } else {
+        Err(Refusal(problems))
+    }
+}

@@ -1,0 +1,62 @@
+//! A job carried all the way: solved, planned, set on paper, recorded.
+
+use jiff::civil::Date;
+use making::shop::Shop;
+use serde_json::{Value, json};
+
+use crate::job::Job;
+use crate::planned::planned;
+use crate::record::record;
+use crate::shape::PartShape;
+use crate::sheets::{self, Work};
+use crate::solve::solve;
+
+/// What leaves for the bench.
+#[derive(Debug)]
+pub struct Packed {
+    pub pdf: Vec<u8>,
+    /// None where nothing could be drawn.
+    pub template_svg: Option<String>,
+    pub record: Value,
+}
+
+pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
+    let solved = solve(job, shop);
+    let shape = PartShape::of(&solved);
+    let plan = planned(&solved, shape.as_ref(), shop);
+    let work = Work {
+        solved: &solved,
+        shape: shape.as_ref(),
+        plan: &plan,
+        shop,
+        date: date.strftime("%-d %B %Y").to_string(),
+    };
+    let pdf = pack::to_pdf(&sheets::pack(&work))
+        .map_err(|error| format!("The sheets could not be set: {error}"))?;
+    let mut record = record(&solved);
+    if let Value::Object(fields) = &mut record {
+        fields.insert("plan".into(), json!(plan));
+    }
+    Ok(Packed {
+        pdf,
+        template_svg: sheets::template::template(&work).map(|template| template.whole().to_svg()),
+        record,
+    })
+}
+
+impl Packed {
+    /// File names and contents.
+    pub fn files(&self, stem: &str) -> Vec<(String, Vec<u8>)> {
+        let mut out = vec![(format!("{stem}.pdf"), self.pdf.clone())];
+        out.extend(
+            self.template_svg
+                .as_ref()
+                .map(|svg| (format!("{stem}-template.svg"), svg.clone().into_bytes())),
+        );
+        out.push((
+            format!("{stem}.json"),
+            format!("{:#}\n", self.record).into_bytes(),
+        ));
+        out
+    }
+}

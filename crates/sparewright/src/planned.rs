@@ -1,0 +1,67 @@
+//! From what was found to how it is made: the brief for the planner.
+
+use making::shop::Shop;
+use making::{Brief, Duty, Plan, plan};
+use quantity::Length;
+
+use crate::shape::PartShape;
+use crate::solve::Solved;
+
+/// Where a job names no material, the commonest of old cast parts is supposed, and the sheets say so.
+const SUPPOSED: &str = "grey cast iron";
+
+pub fn planned(solved: &Solved<'_>, shape: Option<&PartShape>, shop: &Shop) -> Plan {
+    plan(&brief(solved, shape), shop)
+}
+
+/// What the new part is made of.
+pub fn material<'a>(solved: &Solved<'a>) -> &'a str {
+    let make = &solved.job.make;
+    make.material
+        .or(solved.job.material)
+        .map_or(SUPPOSED, |material| &material.name)
+}
+
+fn brief(solved: &Solved<'_>, shape: Option<&PartShape>) -> Brief {
+    let job = solved.job;
+    let designs = || {
+        solved
+            .features
+            .iter()
+            .filter_map(|feature| feature.design())
+    };
+    let words = format!(
+        "{} {}",
+        job.title,
+        job.make.notes.as_deref().unwrap_or_default()
+    );
+    Brief {
+        title: job.title.clone(),
+        material: material(solved).to_string(),
+        original_material: job.material.map(|material| material.name.clone()),
+        pieces: job.make.pieces,
+        spares: job.make.spares,
+        thickness: solved.thickness.map(|thickness| thickness.value),
+        face_width: solved.thickness.map(|thickness| thickness.value),
+        extent: shape.and_then(extent),
+        cuts: designs().flat_map(|design| design.cuts()).collect(),
+        characteristics: designs()
+            .flat_map(|design| design.characteristics(job.unit))
+            .collect(),
+        has_mate: true,
+        duty: Duty::told_by(&words),
+    }
+}
+
+/// Width and height of the outline.
+fn extent(shape: &PartShape) -> Option<(Length, Length)> {
+    let bounds = shape
+        .outlines()
+        .into_iter()
+        .filter_map(|outline| outline.bounding_box())
+        .reduce(|a, b| a.union(b))?;
+    Some((
+        Length::from_mm(bounds.width()),
+        Length::from_mm(bounds.height()),
+    ))
+}

@@ -1,0 +1,119 @@
+//! The machine-readable result. Lengths in mm, angles in degrees; names are a contract: added to, never renamed.
+
+use part::Dimension;
+use serde_json::{Map, Value, json};
+
+use crate::solve::{Found, Outcome, Solved, SolvedFeature};
+
+pub fn record(solved: &Solved<'_>) -> Value {
+    json!({
+        "title": solved.job.title,
+        "features": solved.features.iter().map(feature).collect::<Vec<_>>(),
+    })
+}
+
+fn feature(feature: &SolvedFeature<'_>) -> Value {
+    let mut out = Map::new();
+    out.insert("name".into(), json!(feature.of.name));
+    out.insert("kind".into(), json!(feature.of.kind.name()));
+    match &feature.outcome {
+        Outcome::Found(found) => out.extend(found_fields(feature, found)),
+        Outcome::Given(design) => {
+            out.insert("given".into(), Value::Object(design.record()));
+            out.extend(nothing_found());
+        }
+        Outcome::Nothing(why) => {
+            out.insert("why_nothing".into(), json!(why));
+            out.extend(nothing_found());
+        }
+    }
+    Value::Object(out)
+}
+
+fn nothing_found() -> Map<String, Value> {
+    fields(
+        json!({"findings": [], "no_standard_probability": null, "known_anyway": {}, "slips": [], "next_reading": null}),
+    )
+}
+
+fn found_fields(feature: &SolvedFeature<'_>, found: &Found) -> Map<String, Value> {
+    let findings: Vec<Value> = found
+        .weighed
+        .findings
+        .iter()
+        .zip(&found.designs)
+        .map(|(finding, design)| {
+            let mut out = fields(json!({"probability": finding.probability, "standard": finding.standard}));
+            out.extend(design.record());
+            out.insert("residuals".into(), finding.residuals.iter().map(|residual| {
+                let unit = |value: f64| match residual.dimension {
+                    Dimension::Length => value,
+                    Dimension::Angle => value.to_degrees(),
+                };
+                json!({
+                    "reading": feature.written(residual.reading),
+                    "observed": unit(residual.observed),
+                    "predicted": unit(residual.predicted),
+                    "sigma": unit(residual.sigma),
+                    "unit": match residual.dimension { Dimension::Length => "mm", Dimension::Angle => "degree" },
+                })
+            }).collect());
+            Value::Object(out)
+        })
+        .collect();
+    let known: Map<String, Value> = found
+        .weighed
+        .known
+        .iter()
+        .map(|known| {
+            (
+                known.name.to_string(),
+                json!({"value": known.value, "sigma": known.sigma}),
+            )
+        })
+        .collect();
+    let slips: Vec<Value> = found
+        .weighed
+        .slips
+        .iter()
+        .map(|slip| {
+            let mut out = fields(json!({
+                "reading": feature.written(slip.reading),
+                "probability": slip.probability,
+                "guess": slip.guess,
+            }));
+            let (off, agree) = match slip.dimension {
+                Dimension::Length => (
+                    ("off_by_mm", slip.off_by),
+                    ("would_agree_mm", slip.would_agree),
+                ),
+                Dimension::Angle => (
+                    ("off_by_deg", slip.off_by.to_degrees()),
+                    ("would_agree_deg", slip.would_agree.to_degrees()),
+                ),
+            };
+            out.insert(off.0.into(), json!(off.1));
+            out.insert(agree.0.into(), json!(agree.1));
+            Value::Object(out)
+        })
+        .collect();
+    let next = found
+        .next
+        .first()
+        .map(|next| json!({"line": next.line, "gain_bits": next.gain_bits, "why": next.why}));
+    fields(json!({
+        "findings": findings,
+        "no_standard_probability": found.weighed.no_standard,
+        "known_anyway": known,
+        "slips": slips,
+        "next_reading": next,
+        "safe_to_cut": found.is_safe(),
+    }))
+}
+
+fn fields(value: Value) -> Map<String, Value> {
+    match value {
+        Value::Object(map) => map,
+        _ => Map::new(),
+    }
+}

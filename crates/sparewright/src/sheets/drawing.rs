@@ -1,0 +1,352 @@
+//! The drawing: the part in trade convention at a recommended scale, a section, one tooth space or other detail enlarged,
+//! and its data.
+
+use geometry::outline::Outline;
+use kurbo::{Point, Rect, Size};
+use pack::{Aim, Along, Block, Drawing, KeyValue, Label, Line, Scale, Sheet, Trace, View};
+use part::{Detail, Dimensioned, Drawn, Says, Shape};
+use quantity::{Length, print};
+
+use super::{Work, sheet as blank};
+use crate::shape::PartShape;
+
+/// Paper left round a view for its dimensions, mm.
+const MARGIN: f64 = 26.0;
+/// Height of the page given to the main view, mm.
+const VIEW_HEIGHT: f64 = 135.0;
+/// Size of a detail on paper, mm.
+const DETAIL: Size = Size::new(70.0, 42.0);
+
+pub fn sheet(work: &Work<'_>) -> Sheet {
+    let unit = work.unit();
+    let mut out = blank(
+        "Drawing",
+        &format!(
+            "dimensions in {}",
+            match unit {
+                quantity::Unit::Inch => "inches",
+                quantity::Unit::Millimetre => "millimetres",
+            }
+        ),
+    );
+    let designs: Vec<_> = work
+        .solved
+        .features
+        .iter()
+        .filter_map(|feature| Some((feature, feature.design()?)))
+        .collect();
+    let drawn: Vec<Drawn> = designs
+        .iter()
+        .map(|(_, design)| design.drawn(unit))
+        .collect();
+    match work.shape {
+        Some(shape) => {
+            let room = Size::new(out.room().width - 2.0 * MARGIN, VIEW_HEIGHT - MARGIN);
+            let (drawing, scale) = views(work, shape, &drawn, room);
+            out.blocks.push(Block::figure(
+                drawing,
+                format!(
+                    "Scale {scale}.{}",
+                    if has_teeth(&drawn) {
+                        " Teeth by convention, ISO 2203; the true space is enlarged below."
+                    } else {
+                        ""
+                    }
+                ),
+            ));
+            out.blocks
+                .extend(shape.faults().into_iter().map(Block::paragraph));
+        }
+        None => out.blocks.push(Block::paragraph(
+            "Nothing is known yet that could be drawn.",
+        )),
+    }
+    let details: Vec<Block> = drawn
+        .iter()
+        .flat_map(|drawn| &drawn.details)
+        .map(detail)
+        .collect();
+    let rows: Vec<KeyValue> = designs
+        .iter()
+        .flat_map(|(_, design)| design.data(unit))
+        .map(|line| KeyValue::new(line.name, pack::Rich::new().mono(line.value)))
+        .collect();
+    let mut right = vec![Block::heading("Data"), Block::KeyValues { rows }];
+    right.extend(general(work));
+    if details.is_empty() {
+        out.blocks.extend(right);
+    } else {
+        out.blocks.push(Block::Beside {
+            left: details,
+            right,
+            share: 0.46,
+        });
+    }
+    out
+}
+
+fn has_teeth(drawn: &[Drawn]) -> bool {
+    drawn.iter().any(|drawn| !drawn.unhatched.is_empty())
+}
+
+/// What holds where nothing else is said.
+fn general(work: &Work<'_>) -> Vec<Block> {
+    let material = crate::planned::material(work.solved);
+    let mut rows = vec![KeyValue::new("Material", material.to_string())];
+    if let Some(original) = work
+        .solved
+        .job
+        .material
+        .filter(|original| original.name != material)
+    {
+        rows.push(KeyValue::new(
+            "Material of the original",
+            original.name.clone(),
+        ));
+    }
+    rows.push(match work.solved.thickness {
+        Some(thickness) => KeyValue::new(
+            "Thickness",
+            pack::Rich::new().mono(print::length(thickness.value, work.unit(), 2)),
+        ),
+        None => KeyValue::new("Thickness", "not known: measure it before sawing the blank"),
+    });
+    rows.push(KeyValue::new(
+        "Sizes without limits",
+        "to the template's line",
+    ));
+    vec![Block::KeyValues { rows }]
+}
+
+/// The view along the axis and, beside it, the section through it.
+fn views(work: &Work<'_>, shape: &PartShape, drawn: &[Drawn], room: Size) -> (Drawing, Scale) {
+    let bounds = bounds(&shape.outlines());
+    let thickness = work.solved.thickness.map(|thickness| thickness.value.mm());
+    let beside = thickness.map_or(0.0, |thickness| thickness);
+    let gap = if thickness.is_some() { 18.0 } else { 0.0 };
+    let scale = Scale::fit(
+        Size::new(bounds.width() + beside, bounds.height()),
+        Size::new(room.width - gap, room.height),
+    );
+    let mut drawing =
+        Drawing::new(View::at(scale, Point::ZERO)).titled(work.solved.job.title.clone());
+    let conventional = Conventional::of(drawn);
+    let outlines: Vec<Trace> = conventional.region().iter().map(trace).collect();
+    drawing.region(&outlines);
+    for drawn in drawn {
+        for outline in &drawn.thin {
+            drawing.stroke(&trace(outline), Line::Thin);
+        }
+        for outline in &drawn.centre_lines {
+            drawing.stroke(&trace(outline), Line::Centre);
+        }
+        for (centre, radius) in &drawn.centres {
+            drawing.centre_mark(*centre, *radius, 3.0);
+        }
+    }
+    if let Some(thickness) = thickness {
+        let left = bounds.x1 + gap / scale.factor();
+        section(&mut drawing, shape, drawn, left, thickness);
+        let says = print::figures(Length::from_mm(thickness), work.unit(), 2);
+        drawing.linear(
+            Point::new(left, bounds.y0),
+            Point::new(left + thickness, bounds.y0),
+            Along::Horizontal,
+            -9.0,
+            label(&Says::new(says)),
+        );
+    }
+    for drawn in drawn {
+        for dimension in &drawn.dimensions {
+            dimensioned(&mut drawing, dimension);
+        }
+    }
+    (drawing, scale)
+}
+
+/// The outline as convention draws it, put together as the true one is.
+struct Conventional {
+    boundary: Option<Outline>,
+    pieces: Vec<Outline>,
+    holes: Vec<Outline>,
+}
+
+impl Conventional {
+    fn of(drawn: &[Drawn]) -> Conventional {
+        let mut out = Conventional {
+            boundary: None,
+            pieces: Vec::new(),
+            holes: Vec::new(),
+        };
+        for shape in drawn.iter().flat_map(|drawn| &drawn.shapes) {
+            match shape {
+                Shape::Boundary(outline) => out.boundary = Some(outline.clone()),
+                Shape::Piece(outline) => out.pieces.push(outline.clone()),
+                Shape::Hole(outline) => out.holes.push(outline.clone()),
+            }
+        }
+        out
+    }
+
+    fn region(self) -> Vec<Outline> {
+        let outer = match self.boundary {
+            Some(boundary) => vec![boundary],
+            None if self.pieces.len() > 1 => self
+                .pieces
+                .into_iter()
+                .reduce(Outline::then)
+                .map(Outline::close)
+                .into_iter()
+                .collect(),
+            None => self.pieces,
+        };
+        outer.into_iter().chain(self.holes).collect()
+    }
+}
+
+/// The cut through the axis, from the top down, standing beside the view.
+fn section(drawing: &mut Drawing, shape: &PartShape, drawn: &[Drawn], left: f64, thickness: f64) {
+    let outlines = shape.outlines();
+    let mut heights: Vec<f64> = outlines
+        .iter()
+        .flat_map(|outline| crossings(outline))
+        .collect();
+    heights.sort_by(f64::total_cmp);
+    let bands = || drawn.iter().flat_map(|drawn| &drawn.unhatched);
+    let solid = outlines.len() < 2;
+    for pair in heights.chunks_exact(2) {
+        let (low, high) = (pair[0], pair[1]);
+        let block =
+            |low: f64, high: f64| Trace::rectangle(Rect::new(left, low, left + thickness, high));
+        // teeth are never hatched, nor is a shaft without a hole (ISO 128-3)
+        let mut inner = (low, high);
+        for (root, tip) in bands() {
+            if (high - tip).abs() < 1e-3 * tip {
+                inner.1 = *root;
+            }
+            if (low + tip).abs() < 1e-3 * tip {
+                inner.0 = -root;
+            }
+        }
+        if !solid {
+            drawing.hatch(&[block(inner.0, inner.1)], std::f64::consts::FRAC_PI_4, 2.5);
+        }
+        for height in [inner.0, inner.1] {
+            if height > low + 1e-6 && height < high - 1e-6 {
+                drawing.stroke(
+                    &Trace::line(
+                        Point::new(left, height),
+                        Point::new(left + thickness, height),
+                    ),
+                    Line::Outline,
+                );
+            }
+        }
+        drawing.stroke(&block(low, high), Line::Outline);
+    }
+    // edges of holes seen beyond the cut
+    for pair in heights.windows(2).skip(1).step_by(2) {
+        for x in [left, left + thickness] {
+            drawing.stroke(
+                &Trace::line(Point::new(x, pair[0]), Point::new(x, pair[1])),
+                Line::Outline,
+            );
+        }
+    }
+    drawing.centre_line(
+        Point::new(left, 0.0),
+        Point::new(left + thickness, 0.0),
+        4.0,
+    );
+}
+
+/// Where an outline crosses the vertical through the axis.
+fn crossings(outline: &Outline) -> Vec<f64> {
+    let points = outline.flatten(0.01);
+    // a hair off the axis, so that a corner on it is not met twice
+    let x = 1e-4;
+    points
+        .iter()
+        .zip(points.iter().cycle().skip(1))
+        .filter(|(a, b)| (a.x < x) != (b.x < x))
+        .map(|(a, b)| a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x))
+        .collect()
+}
+
+fn detail(detail: &Detail) -> Block {
+    let box_of = bounds(&[&detail.outline]);
+    let scale = Scale::fit(box_of.size(), DETAIL);
+    let mut drawing = Drawing::new(View::at(scale, Point::ZERO)).titled(detail.title.clone());
+    drawing.fill(&[trace(&detail.outline).close()], pack::Fill::Metal);
+    drawing.stroke(&trace(&detail.outline), Line::Outline);
+    for outline in &detail.thin {
+        drawing.stroke(&trace(outline), Line::Thin);
+    }
+    for outline in &detail.centre_lines {
+        drawing.stroke(&trace(outline), Line::Centre);
+    }
+    for dimension in &detail.dimensions {
+        dimensioned(&mut drawing, dimension);
+    }
+    Block::figure(drawing, format!("{}, scale {scale}.", detail.title))
+}
+
+fn dimensioned(drawing: &mut Drawing, dimension: &Dimensioned) {
+    match dimension {
+        Dimensioned::Diameter {
+            centre,
+            radius,
+            says,
+        } => drawing.diameter(*centre, *radius, Aim::Free, label(says)),
+        Dimensioned::Radius {
+            centre,
+            radius,
+            says,
+        } => drawing.radius(*centre, *radius, Aim::Free, label(says)),
+        Dimensioned::Between { from, to, says } => {
+            let along = if (from.x - to.x).abs() < 1e-6 {
+                Along::Vertical
+            } else if (from.y - to.y).abs() < 1e-6 {
+                Along::Horizontal
+            } else {
+                Along::Aligned
+            };
+            drawing.linear(*from, *to, along, 9.0, label(says));
+        }
+    }
+}
+
+fn label(says: &Says) -> Label {
+    let label = Label::new(says.size.clone());
+    if says.below.is_empty() {
+        label
+    } else {
+        label.below(says.below.clone())
+    }
+}
+
+fn bounds(outlines: &[&Outline]) -> Rect {
+    outlines
+        .iter()
+        .filter_map(|outline| outline.bounding_box())
+        .reduce(|a, b| a.union(b))
+        .unwrap_or(Rect::ZERO)
+}
+
+/// An outline for the pencil; arcs stay arcs.
+pub fn trace(outline: &Outline) -> Trace {
+    use geometry::outline::Segment;
+    let mut trace = Trace::from(outline.start().unwrap_or_default());
+    for segment in outline.segments() {
+        trace = match segment {
+            Segment::Line { to, .. } => trace.line_to(*to),
+            Segment::Arc { centre, sweep, .. } => trace.arc_round(*centre, *sweep),
+            Segment::Curve(points) => trace.through(points.iter().skip(1).copied()),
+        };
+    }
+    if outline.is_closed() {
+        trace.close()
+    } else {
+        trace
+    }
+}

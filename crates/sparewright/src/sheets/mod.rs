@@ -1,0 +1,83 @@
+//! The job pack: what was found, drawn, planned and to be checked, laid out on sheets.
+
+mod checking;
+mod drawing;
+mod findings;
+mod indexing;
+mod operations;
+pub mod template;
+
+use making::Plan;
+use making::shop::Shop;
+use pack::{Pack, Sheet};
+use quantity::Unit;
+
+use crate::planned;
+use crate::shape::PartShape;
+use crate::solve::Solved;
+
+/// Everything a pack is made from.
+pub struct Work<'a> {
+    pub solved: &'a Solved<'a>,
+    pub shape: Option<&'a PartShape>,
+    pub plan: &'a Plan,
+    pub shop: &'a Shop,
+    /// As it shall be printed.
+    pub date: String,
+}
+
+impl Work<'_> {
+    fn unit(&self) -> Unit {
+        self.solved.job.unit
+    }
+}
+
+pub fn pack(work: &Work<'_>) -> Pack {
+    let mut sheets = vec![
+        drawing::sheet(work),
+        findings::sheet(work),
+        operations::sheet(work),
+    ];
+    sheets.extend(work.plan.indexing.as_ref().map(indexing::sheet));
+    sheets.push(checking::sheet(work));
+    sheets.extend(template::sheets(work));
+    Pack {
+        title: work.solved.job.title.clone(),
+        subtitle: subtitle(work.solved),
+        date: work.date.clone(),
+        reference: String::new(),
+        shop: work.shop.name.clone(),
+        footer: String::new(),
+        sheets,
+    }
+}
+
+/// "1 piece and 3 spares, grey cast iron"
+fn subtitle(solved: &Solved<'_>) -> String {
+    let count = |count: u32, one: &str| {
+        if count == 1 {
+            format!("1 {one}")
+        } else {
+            format!("{count} {one}s")
+        }
+    };
+    let make = &solved.job.make;
+    let spares = if make.spares == 0 {
+        String::new()
+    } else {
+        format!(" and {}", count(make.spares, "spare"))
+    };
+    format!(
+        "{}{spares}, {}",
+        count(make.pieces, "piece"),
+        planned::material(solved)
+    )
+}
+
+fn sheet(title: &str, kind: &str) -> Sheet {
+    Sheet {
+        title: title.into(),
+        kind: kind.into(),
+        ..Sheet::default()
+    }
+}

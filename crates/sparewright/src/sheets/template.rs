@@ -1,0 +1,64 @@
+//! The true-scale template: stuck on the blank, or laid on the piece.
+
+use pack::{Line, Sheet, Template};
+
+use super::Work;
+use super::drawing::trace;
+use crate::shape::PartShape;
+
+/// The sheets of the template; a sentence instead where it would take too many.
+pub fn sheets(work: &Work<'_>) -> Option<Sheet> {
+    let template = template(work)?;
+    Some(template.sheet().unwrap_or_else(|too_large| {
+        let mut sheet = super::sheet("Template", "true scale");
+        sheet.blocks.push(pack::Block::paragraph(format!(
+            "The part is {} by {} mm, too large for paper sheets. Plot the SVG template instead.",
+            too_large.width_mm, too_large.height_mm
+        )));
+        sheet
+    }))
+}
+
+/// None where nothing can be drawn.
+pub fn template(work: &Work<'_>) -> Option<Template> {
+    let shape = work.shape?;
+    let drawn: Vec<_> = work
+        .solved
+        .features
+        .iter()
+        .filter_map(|feature| feature.design())
+        .map(|design| design.drawn(work.unit()))
+        .collect();
+    let mut notes = vec!["Measure both check bars before use; print without scaling.".to_string()];
+    if let PartShape::Open { .. } = shape {
+        notes.push("The outline is not complete: the back of the part is not given.".into());
+    }
+    if work
+        .solved
+        .features
+        .iter()
+        .filter_map(|feature| feature.design())
+        .flat_map(|design| design.cuts())
+        .any(|cut| cut.match_made)
+    {
+        notes.push(
+            "Match-made holes are shown where the original has them. Do not drill to the template."
+                .into(),
+        );
+    }
+    Some(Template {
+        title: work.solved.job.title.clone(),
+        notes,
+        outline: shape.outlines().into_iter().map(trace).collect(),
+        lines: drawn
+            .iter()
+            .flat_map(|drawn| &drawn.centre_lines)
+            .map(|outline| (trace(outline), Line::Centre))
+            .collect(),
+        centres: drawn
+            .iter()
+            .flat_map(|drawn| drawn.centres.iter().copied())
+            .collect(),
+        ..Template::default()
+    })
+}

@@ -1,0 +1,185 @@
+//! From a job's readings to its findings: the one computation that the terminal, the pack and the JSON all show.
+
+use findings::{Finding, Weighed, weigh};
+use making::shop::Shop;
+use part::{Circumstances, Design, Dimension, common};
+use quantity::{Length, Measured, Unit, print};
+
+use crate::job::{Job, JobFeature};
+use crate::shop::bench;
+
+/// A job with what was found out about each of its features.
+#[derive(Debug)]
+pub struct Solved<'a> {
+    pub job: &'a Job,
+    pub features: Vec<SolvedFeature<'a>>,
+    /// Of the part as a whole, where it was read.
+    pub thickness: Option<Measured<Length>>,
+}
+
+#[derive(Debug)]
+pub struct SolvedFeature<'a> {
+    pub of: &'a JobFeature,
+    pub outcome: Outcome,
+}
+
+#[derive(Debug)]
+pub enum Outcome {
+    Found(Found),
+    /// Given in the job, not found out.
+    Given(Box<dyn Design>),
+    /// Nothing can be said, and why.
+    Nothing(String),
+}
+
+#[derive(Debug)]
+pub struct Found {
+    pub weighed: Weighed,
+    /// One for each finding.
+    pub designs: Vec<Box<dyn Design>>,
+    pub next: Vec<Next>,
+}
+
+/// What to measure next, and why.
+#[derive(Clone, Debug)]
+pub struct Next {
+    pub line: String,
+    pub gain_bits: f64,
+    pub why: String,
+}
+
+/// A finding this probable, with no reading in doubt, is safe to cut metal on.
+const SAFE: f64 = 0.98;
+
+pub fn solve<'a>(job: &'a Job, shop: &Shop) -> Solved<'a> {
+    let circumstances = circumstances(job, shop);
+    let features = job
+        .features
+        .iter()
+        .map(|of| SolvedFeature {
+            of,
+            outcome: outcome(of, &circumstances),
+        })
+        .collect();
+    Solved {
+        job,
+        features,
+        thickness: circumstances.thickness,
+    }
+}
+
+fn circumstances(job: &Job, shop: &Shop) -> Circumstances {
+    Circumstances {
+        heritage: job.heritage,
+        unit: job.unit,
+        thickness: thickness(job, shop),
+        pins: shop.drawers.pins.clone(),
+        instruments: shop.instruments.clone(),
+    }
+}
+
+/// The part's thickness: a line `thickness V` of any feature, else a face width.
+fn thickness(job: &Job, shop: &Shop) -> Option<Measured<Length>> {
+    let bench = bench(job.unit, &shop.instruments);
+    let read = |wanted: quantity::Form| {
+        job.features
+            .iter()
+            .flat_map(|feature| &feature.entry.lines)
+            .find_map(|placed| {
+                let line = &placed.value;
+                line.value()
+                    .filter(|_| line.pattern == wanted)?
+                    .length(&bench, line.instrument.as_deref())
+            })
+    };
+    read(common::THICKNESS).or_else(|| read(quantity::Form("face width {reading}")))
+}
+
+fn outcome(of: &JobFeature, circumstances: &Circumstances) -> Outcome {
+    if let Some(design) = of.feature.given(circumstances) {
+        return Outcome::Given(design);
+    }
+    let recovery = match of.feature.recover(circumstances) {
+        Ok(recovery) => recovery,
+        Err(why) => return Outcome::Nothing(why),
+    };
+    let Some(weighed) = weigh(recovery.as_ref()) else {
+        return Outcome::Nothing(
+            "No design comes near these readings; check the units and the decimal points.".into(),
+        );
+    };
+    let design = |finding: &Finding| recovery.design(finding.candidate, &finding.free);
+    let designs: Vec<Box<dyn Design>> = weighed.findings.iter().map(design).collect();
+    let next = next(&weighed, &designs, circumstances.unit);
+    Outcome::Found(Found {
+        weighed,
+        designs,
+        next,
+    })
+}
+
+/// The proposals in words, most telling first.
+fn next(weighed: &Weighed, designs: &[Box<dyn Design>], unit: Unit) -> Vec<Next> {
+    let name = |candidate: usize| {
+        let index = weighed
+            .findings
+            .iter()
+            .position(|finding| finding.candidate == candidate)?;
+        Some(designs[index].sentence(unit))
+    };
+    let value = |value: f64, dimension: Dimension| match dimension {
+        Dimension::Length => print::length(Length::from_mm(value), unit, 3),
+        Dimension::Angle => print::angle(quantity::Angle::from_radians(value)),
+    };
+    weighed
+        .next
+        .iter()
+        .map(|proposal| {
+            let why = match proposal.leading.as_slice() {
+                [(first, a), (second, b), ..] => {
+                    let (a, b) = (value(*a, proposal.dimension), value(*b, proposal.dimension));
+                    match (name(*first), name(*second)) {
+                        (Some(first), Some(second)) => {
+                            format!("tells {first} from {second}: they predict {a} and {b}")
+                        }
+                        _ => format!("the two leading designs predict {a} and {b}"),
+                    }
+                }
+                _ => "narrows what is left open".into(),
+            };
+            Next {
+                line: proposal.line.clone(),
+                gain_bits: proposal.gain_bits,
+                why,
+            }
+        })
+        .collect()
+}
+
+impl SolvedFeature<'_> {
+    /// The design to make: the most probable finding, or the one that was given.
+    pub fn design(&self) -> Option<&dyn Design> {
+        match &self.outcome {
+            Outcome::Found(found) => found.designs.first().map(Box::as_ref),
+            Outcome::Given(design) => Some(design.as_ref()),
+            Outcome::Nothing(_) => None,
+        }
+    }
+
+    /// The reading of an observation as it is numbered in the file.
+    pub fn written(&self, line: usize) -> usize {
+        self.of.written.get(line).copied().unwrap_or(line)
+    }
+}
+
+impl Found {
+    /// Is the leading finding safe to cut metal on?
+    pub fn is_safe(&self) -> bool {
+        self.weighed.slips.is_empty()
+            && self
+                .weighed
+                .findings
+                .first()
+                .is_some_and(|first| first.standard && first.probability >= SAFE)
+    }
+}
