@@ -7,7 +7,7 @@ use crate::form::Form;
 use crate::instrument::Bench;
 use crate::line::Slot;
 use crate::number::Number;
-use crate::problem::{Problem, nearest};
+use crate::problem::{Problem, nearest, quoted};
 use crate::size::Size;
 use crate::value::{Pitch, Value};
 
@@ -111,7 +111,10 @@ impl<'a> Attempt<'a> {
                 &format!("The line ends where `{wanted}` was expected."),
             ));
         };
-        let message = format!("`{}` stands where `{wanted}` was expected.", token.text);
+        let message = format!(
+            "{} stands where `{wanted}` was expected.",
+            quoted(token.text)
+        );
         let problem = self.cursor.expected(&expected, &message);
         match nearest(token.text, words.split('|')) {
             Some(meant) if token.text.chars().count() > SHORTEST_MISSPELT => {
@@ -144,7 +147,7 @@ fn read_count(cursor: &mut Cursor<'_>) -> Result<u32, Problem> {
     let Some(number) = Number::peek(cursor) else {
         let message = match cursor.peek() {
             None => "The line ends where a count was expected.".to_string(),
-            Some(token) => format!("`{}` is not a count.", token.text),
+            Some(token) => format!("{} is not a count.", quoted(token.text)),
         };
         return Err(cursor.expected(EXPECTED, &message));
     };

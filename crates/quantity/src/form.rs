@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::problem::{Problem, nearest};
+use crate::problem::{Problem, nearest, quoted};
 
 /// Words stand for themselves, `a|b` for either, `[of]` may be left out, and the slots in braces take a value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,7 +55,7 @@ pub(crate) fn unknown_line(text: &str, forms: &[Form]) -> Problem {
         .and_then(|meant| leads.iter().position(|lead| lead == meant));
     let problem = Problem::new(
         at.clone(),
-        format!("`{words}` is not a reading of this feature."),
+        format!("{} is not a reading of this feature.", quoted(words)),
         "expected a reading",
     );
     match meant {

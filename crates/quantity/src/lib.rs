@@ -17,6 +17,6 @@ pub use form::Form;
 pub use instrument::{Bench, Instrument};
 pub use length::{Angle, Length, MM_PER_INCH};
 pub use line::{Line, Slot, read_angle, read_pitch, read_size};
-pub use problem::{Problem, nearest};
+pub use problem::{Problem, nearest, quoted};
 pub use size::{DrillSeries, LONGEST, Size, SizeForm, Unit};
 pub use value::{Measured, Pitch, PitchSystem, Value, WrittenAngle, presumed_instrument};

@@ -10,7 +10,7 @@ use crate::attempt::Attempt;
 use crate::cursor::Cursor;
 use crate::form::{Form, spoken, unknown_line};
 use crate::instrument::{Bench, Instrument};
-use crate::problem::{Problem, nearest};
+use crate::problem::{Problem, nearest, quoted};
 use crate::size::Size;
 use crate::token::tokens;
 use crate::value::{Pitch, Value, WrittenAngle};
@@ -209,7 +209,7 @@ fn read_instrument(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<String,
     if typed.starts_with(|c: char| c.is_ascii_digit()) {
         return Err(Problem::new(
             at,
-            format!("`{typed}` stands where the line should end."),
+            format!("{} stands where the line should end.", quoted(typed)),
             "expected an instrument, `worn` or a remark in parentheses",
         ));
     }
@@ -220,7 +220,7 @@ fn read_instrument(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<String,
         .chain(["worn"]);
     let problem = Problem::new(
         at,
-        format!("`{typed}` is not an instrument on this bench."),
+        format!("{} is not an instrument on this bench.", quoted(typed)),
         "expected an instrument, `worn` or a remark in parentheses",
     );
     Err(match nearest(typed, known) {
@@ -314,7 +314,7 @@ fn end(cursor: &Cursor<'_>) -> Result<(), Problem> {
         None => Ok(()),
         Some(token) => Err(cursor.expected(
             "nothing more",
-            &format!("`{}` stands behind the value.", token.text),
+            &format!("{} stands behind the value.", quoted(token.text)),
         )),
     }
 }

@@ -1,7 +1,7 @@
 //! A number before its unit is known: `2.301`, `3/8`, `1-3/8`, `1 3/8`, `14½`.
 
 use crate::cursor::Cursor;
-use crate::problem::Problem;
+use crate::problem::{Problem, quoted};
 use crate::token::vulgar;
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -146,7 +146,7 @@ fn refuse_decimal_comma(cursor: &Cursor<'_>) -> Result<(), Problem> {
     let typed = format!("{},{}", left.text, right.text);
     Err(Problem::new(
         left.at.start..right.at.end,
-        format!("`{typed}` has a comma inside the number."),
+        format!("{} has a comma inside the number.", quoted(&typed)),
         "expected a number with a decimal point",
     )
     .help(format!(

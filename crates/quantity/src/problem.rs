@@ -42,6 +42,20 @@ impl Problem {
     }
 }
 
+/// What was typed, quoted as a message quotes it: on one line, and no more of it than is needed to know it again.
+pub fn quoted(typed: &str) -> String {
+    let mut words = typed.split_whitespace().collect::<Vec<_>>().join(" ");
+    if let Some((end, _)) = words.char_indices().nth(LONGEST_QUOTE) {
+        words.truncate(end);
+        words.push('…');
+    }
+    words.retain(|c| !c.is_control());
+    format!("`{words}`")
+}
+
+/// Characters of a quote; the rest stands in the text that the problem points into.
+const LONGEST_QUOTE: usize = 60;
+
 /// The word of `known` nearest to what was typed, if it is near enough to have been meant.
 pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     // comparing a pasted page with every word would take its square in memory
@@ -73,6 +87,13 @@ const LONGEST_WORD: usize = 80;
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_quote_is_short_and_on_one_line() {
+        assert_eq!(quoted("2.3im"), "`2.3im`");
+        assert_eq!(quoted("a\n  b\u{7}"), "`a b`");
+        assert_eq!(quoted(&"ö".repeat(200)), format!("`{}…`", "ö".repeat(60)));
+    }
 
     #[test]
     fn a_slip_of_the_finger_is_taken_for_what_was_meant() {

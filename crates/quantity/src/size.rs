@@ -4,7 +4,7 @@ use std::fmt;
 
 use crate::cursor::Cursor;
 use crate::number::{Number, is_negative};
-use crate::problem::{Problem, nearest};
+use crate::problem::{Problem, nearest, quoted};
 use crate::{Bench, Length};
 
 /// The unit of a bare number, and the unit a sheet is printed in.
@@ -179,7 +179,7 @@ fn no_number(cursor: &Cursor<'_>) -> Problem {
             .expected("a size", "The line ends where a size was expected.")
             .help(EXAMPLES),
         Some(token) => cursor
-            .expected("a size", &format!("`{}` is not a size.", token.text))
+            .expected("a size", &format!("{} is not a size.", quoted(token.text)))
             .help(EXAMPLES),
     }
 }
@@ -369,7 +369,10 @@ fn read_unit(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Option<Writte
         }
         "cm" | "centimetre" | "centimetres" | "m" | "metre" | "metres" | "µm" | "um" | "micron"
         | "microns" | "yd" | "yard" | "yards" => {
-            let message = format!("`{}` is not a unit this bench measures in.", token.text);
+            let message = format!(
+                "{} is not a unit this bench measures in.",
+                quoted(token.text)
+            );
             return Err(cursor
                 .expected(UNITS, &message)
                 .help("write the size in inches or millimetres"));
@@ -382,7 +385,7 @@ fn read_unit(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Option<Writte
                 .is_some_and(|t| t.at.start == cursor.last_end())
                 && other.chars().all(char::is_alphabetic);
             if attached && !follows {
-                let problem = cursor.expected(UNITS, &format!("`{other}` is not a unit."));
+                let problem = cursor.expected(UNITS, &format!("{} is not a unit.", quoted(other)));
                 return Err(match nearest(other, ["in", "mm", "thou", "inch"]) {
                     Some(meant) => problem.help(format!("did you mean `{meant}`?")),
                     None => problem.help("write the size in inches or millimetres"),
@@ -433,7 +436,7 @@ fn read_drill_name(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Option<
         })),
         None => Err(Problem::new(
             at,
-            format!("There is no {kind} drill `{name}`."),
+            format!("There is no {kind} drill {}.", quoted(&name)),
             "expected a drill name",
         )
         .help("number drills run from #1 to #80, letter drills from A to Z")),

@@ -7,7 +7,7 @@ use crate::cursor::Cursor;
 use crate::instrument::Bench;
 use crate::number::Number;
 use crate::print;
-use crate::problem::Problem;
+use crate::problem::{Problem, quoted};
 use crate::size::{Size, SizeForm, Unit};
 use crate::{Angle, Length};
 
@@ -270,7 +270,7 @@ impl WrittenAngle {
         let Some(number) = Number::read(cursor)? else {
             let message = match cursor.peek() {
                 None => "The line ends where an angle was expected.".to_string(),
-                Some(token) => format!("`{}` is not an angle.", token.text),
+                Some(token) => format!("{} is not an angle.", quoted(token.text)),
             };
             return Err(cursor
                 .expected("an angle in degrees", &message)
@@ -404,7 +404,7 @@ impl Pitch {
         let Some(number) = number else {
             let message = match cursor.peek() {
                 None => "The line ends where a gear size was expected.".to_string(),
-                Some(token) => format!("`{}` is not a gear size.", token.text),
+                Some(token) => format!("{} is not a gear size.", quoted(token.text)),
             };
             return Err(cursor.expected("a gear size", &message).help(PITCHES));
         };

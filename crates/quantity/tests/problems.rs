@@ -113,7 +113,7 @@ fn a_line_as_long_as_a_page_is_refused_at_once() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(2_000))]
+    #![proptest_config(ProptestConfig { cases: 2_000, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn no_text_makes_it_fall_over(text in any::<String>()) {
