@@ -1,6 +1,7 @@
 //! What a shop owns and charges, as plain data: the planner reads it, nothing here reads a file.
 
 use quantity::{Instrument, Length, Unit};
+use serde::Serialize;
 use standards::DrillSeries;
 
 #[derive(Clone, Debug, PartialEq)]
@@ -165,7 +166,7 @@ pub struct Machine {
     pub press_force_kilonewton: Option<f64>,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 pub enum MachineKind {
     Lathe,
     Mill,

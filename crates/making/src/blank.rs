@@ -1,0 +1,238 @@
+//! The blank: how large it must be, and which piece on the rack it comes from.
+
+use quantity::{Length, Unit, print};
+use serde::Serialize;
+
+use crate::shop::{Stock, StockForm};
+
+/// Left on a diameter for skin and for a blank that does not run true; common practice for small work.
+pub const ON_DIAMETER: Length = Length::from_mm(3.0);
+/// Left on a length or thickness, half of it for facing each side; common practice.
+pub const ON_LENGTH: Length = Length::from_mm(2.0);
+/// Left round a profile that is sawn and sanded; common practice.
+pub const ROUND_PROFILE: Length = Length::from_mm(6.0);
+/// Of the allowance the least that still cleans up, on bought stock without skin.
+pub const LEAST: Length = Length::from_mm(0.8);
+/// Width of a saw cut with its wander.
+const KERF: Length = Length::from_mm(2.5);
+/// Left in the chuck when the last piece is parted from a bar.
+const GRIP: Length = Length::from_mm(15.0);
+
+/// The finished body the blank must contain.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub enum Body {
+    Round {
+        diameter: Length,
+        length: Option<Length>,
+    },
+    Flat {
+        width: Length,
+        height: Length,
+        thickness: Option<Length>,
+    },
+    /// Neither a diameter nor an extent is known.
+    Unknown,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Blank {
+    pub material: String,
+    /// The finished size it must hold.
+    pub body: Body,
+    /// The size it is sawn to, allowances included.
+    pub sawn: Body,
+    /// Place on the rack of the piece it comes from.
+    pub from_rack: Option<usize>,
+    /// How many blanks that piece gives.
+    pub yields: u32,
+    pub sentence: String,
+}
+
+/// The blank for a body, from the piece on the rack that wastes least.
+pub(crate) fn choose(body: Body, material: &str, wanted: u32, rack: &[Stock], unit: Unit) -> Blank {
+    let sawn = with_allowance(body);
+    let best = rack
+        .iter()
+        .enumerate()
+        .filter(|(_, stock)| same_material(&stock.material, material))
+        .filter_map(|(index, stock)| Some((index, stock, cut_from(stock, body, sawn)?)))
+        .filter(|(_, _, yields)| yields.count > 0)
+        .min_by(|a, b| {
+            let short = |yields: &Yield| yields.count < wanted;
+            short(&a.2)
+                .cmp(&short(&b.2))
+                .then(a.2.metal.total_cmp(&b.2.metal))
+        });
+    let sentence = match &best {
+        Some((_, stock, yields)) => taken(stock, yields.count, wanted, sawn, unit),
+        None => format!(
+            "Nothing on the rack gives it: {} of {material} is to be had.",
+            describe(sawn, unit)
+        ),
+    };
+    Blank {
+        material: material.to_string(),
+        body,
+        sawn,
+        from_rack: best.as_ref().map(|(index, ..)| *index),
+        yields: best.map_or(0, |(_, _, yields)| yields.count),
+        sentence,
+    }
+}
+
+/// What the blank is sawn to, as a machinist asks for it.
+pub(crate) fn describe(sawn: Body, unit: Unit) -> String {
+    let size = |length: Length| print::length(length, unit, 1);
+    let some =
+        |length: Option<Length>| length.map_or("length still to be measured".to_string(), size);
+    match sawn {
+        Body::Round { diameter, length } => {
+            format!("a round {} across, {} long", size(diameter), some(length))
+        }
+        Body::Flat {
+            width,
+            height,
+            thickness,
+        } => {
+            format!(
+                "a piece {} by {}, {} thick",
+                size(width),
+                size(height),
+                thickness.map_or("thickness still to be measured".to_string(), size)
+            )
+        }
+        Body::Unknown => "a piece that holds the template with 3 mm to spare all round".to_string(),
+    }
+}
+
+pub(crate) fn describe_stock(stock: &Stock, unit: Unit) -> String {
+    let size = |length: Length| print::length(length, unit, 1);
+    match stock.form {
+        StockForm::Bar { diameter } => format!(
+            "{} bar {}, {} long",
+            stock.material,
+            size(diameter),
+            size(stock.length)
+        ),
+        StockForm::Slab { thickness, width } => {
+            format!(
+                "{} slab {} thick, {} by {}",
+                stock.material,
+                size(thickness),
+                size(width),
+                size(stock.length)
+            )
+        }
+    }
+}
+
+/// Two names of one material; aliases count.
+pub(crate) fn same_material(a: &str, b: &str) -> bool {
+    match (standards::material(a), standards::material(b)) {
+        (Some(a), Some(b)) => a.name == b.name,
+        _ => a.trim().eq_ignore_ascii_case(b.trim()),
+    }
+}
+
+struct Yield {
+    count: u32,
+    /// Metal used for one blank, mm³: what is wasted least is chosen.
+    metal: f64,
+}
+
+fn with_allowance(body: Body) -> Body {
+    match body {
+        Body::Round { diameter, length } => Body::Round {
+            diameter: diameter + ON_DIAMETER,
+            length: length.map(|length| length + ON_LENGTH),
+        },
+        Body::Flat {
+            width,
+            height,
+            thickness,
+        } => Body::Flat {
+            width: width + ROUND_PROFILE,
+            height: height + ROUND_PROFILE,
+            // bought to thickness where that can be had
+            thickness,
+        },
+        Body::Unknown => Body::Unknown,
+    }
+}
+
+fn cut_from(stock: &Stock, body: Body, sawn: Body) -> Option<Yield> {
+    match (stock.form, body, sawn) {
+        (
+            StockForm::Bar { diameter: bar },
+            Body::Round { diameter, .. },
+            Body::Round { length, .. },
+        ) => {
+            let length = length?;
+            (bar >= diameter + LEAST).then(|| Yield {
+                count: pieces_along(stock.length - GRIP, length),
+                metal: bar.mm().powi(2) * std::f64::consts::FRAC_PI_4 * length.mm(),
+            })
+        }
+        (
+            StockForm::Slab { thickness, width },
+            Body::Round { length, .. },
+            Body::Round { diameter: sawn, .. },
+        ) => (thickness >= length? + LEAST).then(|| Yield {
+            count: pieces_along(stock.length, sawn).saturating_mul(pieces_along(width, sawn)),
+            metal: sawn.mm().powi(2) * thickness.mm(),
+        }),
+        (
+            StockForm::Slab {
+                thickness: slab,
+                width: across,
+            },
+            Body::Flat { thickness, .. },
+            Body::Flat { width, height, .. },
+        ) => {
+            let upright =
+                pieces_along(stock.length, height).saturating_mul(pieces_along(across, width));
+            let lying =
+                pieces_along(stock.length, width).saturating_mul(pieces_along(across, height));
+            // bright stock of the very thickness is what is looked for first
+            let hair = Length::from_mm(0.05);
+            (slab + hair >= thickness?).then(|| Yield {
+                count: upright.max(lying),
+                metal: width.mm() * height.mm() * slab.mm(),
+            })
+        }
+        _ => None,
+    }
+}
+
+fn pieces_along(stock: Length, piece: Length) -> u32 {
+    if piece <= Length::ZERO || stock < piece {
+        return 0;
+    }
+    // the last piece needs no cut behind it
+    ((stock + KERF) / (piece + KERF)).floor().min(1e6) as u32
+}
+
+fn taken(stock: &Stock, yields: u32, wanted: u32, sawn: Body, unit: Unit) -> String {
+    let piece = match (stock.form, sawn) {
+        (
+            StockForm::Bar { .. },
+            Body::Round {
+                length: Some(length),
+                ..
+            },
+        ) => {
+            format!("a length of {}", print::length(length, unit, 1))
+        }
+        _ => describe(sawn, unit),
+    };
+    let from = format!(
+        "From the {} on the rack saw {piece}",
+        describe_stock(stock, unit)
+    );
+    match yields >= wanted {
+        true => format!("{from}."),
+        false => {
+            format!("{from}. It gives {yields} of the {wanted} wanted; the rest needs more stock.")
+        }
+    }
+}

@@ -1,0 +1,194 @@
+//! The order of operations: what must come before what, and among the orders that allow it the one with few set-ups.
+
+use serde::Serialize;
+
+use crate::plan::Operation;
+
+/// What an operation does, in the order that is natural where nothing forces another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub enum Step {
+    SawBlank,
+    Face,
+    Bore,
+    MakeBush,
+    PressBush,
+    TurnOutside,
+    TurnBlank,
+    CutTeeth,
+    SawOutline,
+    SandOutline,
+    Keyway,
+    Drill,
+    MakePlug,
+    MatchDrill,
+    Deburr,
+    FinalCheck,
+}
+
+impl Step {
+    pub const ALL: [Step; 16] = [
+        Step::SawBlank,
+        Step::Face,
+        Step::Bore,
+        Step::MakeBush,
+        Step::PressBush,
+        Step::TurnOutside,
+        Step::TurnBlank,
+        Step::CutTeeth,
+        Step::SawOutline,
+        Step::SandOutline,
+        Step::Keyway,
+        Step::Drill,
+        Step::MakePlug,
+        Step::MatchDrill,
+        Step::Deburr,
+        Step::FinalCheck,
+    ];
+
+    /// The steps that must be done before this one, and why that is so.
+    pub const fn follows(self) -> &'static [Step] {
+        use Step::{
+            Bore, CutTeeth, Deburr, Drill, Face, FinalCheck, Keyway, MakeBush, MakePlug,
+            MatchDrill, PressBush, SandOutline, SawBlank, SawOutline, TurnBlank, TurnOutside,
+        };
+        match self {
+            SawBlank | MakeBush => &[],
+            Face => &[SawBlank],
+            // square to a clean face
+            Bore => &[SawBlank, Face],
+            PressBush => &[Bore, MakeBush],
+            // on an arbor through the bore that is the datum of everything
+            TurnOutside | TurnBlank => &[SawBlank, Face, Bore, PressBush],
+            CutTeeth => &[SawBlank, Face, Bore, PressBush, TurnOutside, TurnBlank],
+            // a whole round blank is stiff and turns true; what is not wanted comes off afterwards
+            SawOutline => &[
+                SawBlank,
+                Face,
+                Bore,
+                PressBush,
+                TurnOutside,
+                TurnBlank,
+                CutTeeth,
+            ],
+            SandOutline => &[SawOutline],
+            // an arbor seats best in a bore that is not broken by a keyway
+            Keyway => &[
+                SawBlank,
+                Face,
+                Bore,
+                PressBush,
+                TurnOutside,
+                TurnBlank,
+                CutTeeth,
+            ],
+            Drill => &[
+                SawBlank,
+                Face,
+                Bore,
+                PressBush,
+                TurnOutside,
+                TurnBlank,
+                CutTeeth,
+            ],
+            MakePlug => &[Bore, PressBush],
+            // the finished part is laid on its mate, lined up by the plug
+            MatchDrill => &[
+                SawBlank,
+                Face,
+                Bore,
+                PressBush,
+                TurnOutside,
+                TurnBlank,
+                CutTeeth,
+                SandOutline,
+                Keyway,
+                Drill,
+                MakePlug,
+            ],
+            Deburr => &[
+                SawBlank,
+                Face,
+                Bore,
+                MakeBush,
+                PressBush,
+                TurnOutside,
+                TurnBlank,
+                CutTeeth,
+                SawOutline,
+                SandOutline,
+                Keyway,
+                Drill,
+                MakePlug,
+                MatchDrill,
+            ],
+            FinalCheck => &[
+                SawBlank,
+                Face,
+                Bore,
+                MakeBush,
+                PressBush,
+                TurnOutside,
+                TurnBlank,
+                CutTeeth,
+                SawOutline,
+                SandOutline,
+                Keyway,
+                Drill,
+                MakePlug,
+                MatchDrill,
+                Deburr,
+            ],
+        }
+    }
+}
+
+/// An operation before it has its number, with what tells one set-up from another.
+#[derive(Clone, Debug)]
+pub(crate) struct Draft {
+    pub operation: Operation,
+    /// The machine and how the work is held; equal keys are one set-up.
+    pub holding: String,
+}
+
+/// Numbers the operations: each after all that it must follow, staying in a set-up as long as something is ready in it.
+pub(crate) fn arrange(drafts: Vec<Draft>) -> (Vec<Operation>, u32) {
+    let mut waiting = drafts;
+    let mut done: Vec<Operation> = Vec::new();
+    let (mut holding, mut set_ups) = (String::new(), 0);
+    while let Some(next) = next_ready(&waiting, &holding) {
+        let Draft {
+            mut operation,
+            holding: new,
+        } = waiting.remove(next);
+        if new != holding {
+            set_ups += 1;
+            holding = new;
+        }
+        operation.number = done.len() as u32 + 1;
+        operation.after = done
+            .iter()
+            .filter(|earlier| operation.step.follows().contains(&earlier.step))
+            .map(|earlier| earlier.number)
+            .collect();
+        done.push(operation);
+    }
+    (done, set_ups)
+}
+
+fn next_ready(waiting: &[Draft], holding: &str) -> Option<usize> {
+    let ready = |draft: &Draft| {
+        let follows = draft.operation.step.follows();
+        !waiting
+            .iter()
+            .any(|other| follows.contains(&other.operation.step))
+    };
+    (0..waiting.len())
+        .filter(|&index| ready(&waiting[index]))
+        .min_by_key(|&index| {
+            (
+                waiting[index].holding != holding,
+                waiting[index].operation.step,
+                index,
+            )
+        })
+}

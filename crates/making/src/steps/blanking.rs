@@ -1,0 +1,287 @@
+//! The blank: sawn from the rack, its faces cleaned to thickness.
+
+use part::Work;
+use quantity::Length;
+use standards::cutting::Pass;
+use standards::fits::Limits;
+
+use super::{FeedOf, Need, Planner, Side};
+use crate::blank::{self, Blank, Body};
+use crate::order::Step;
+use crate::plan::Brief;
+use crate::shop::{MachineKind, Shop, SmallTool};
+use crate::speeds::Doing;
+use crate::tools::{ToolKind, ToolPick};
+
+/// What a thickness or a length without limits of its own is held to; common practice for repair work.
+const THICKNESS_LIMITS: Limits = Limits {
+    lower: Length::from_mm(-0.1),
+    upper: Length::from_mm(0.1),
+};
+
+/// The blank for everything the cuts call for.
+pub(super) fn blank(brief: &Brief, shop: &Shop) -> Blank {
+    let wanted = brief.pieces.saturating_add(brief.spares).max(1);
+    blank::choose(body(brief), &brief.material, wanted, &shop.rack, shop.unit)
+}
+
+fn body(brief: &Brief) -> Body {
+    let (mut across, mut along, mut teeth_face) = (Length::ZERO, Length::ZERO, None);
+    for cut in &brief.cuts {
+        match &cut.work {
+            Work::Turn {
+                diameter, length, ..
+            } => {
+                across = across.max(*diameter);
+                along += *length;
+            }
+            Work::Teeth(teeth) => {
+                across = across.max(teeth.blank_diameter);
+                teeth_face = teeth.face_width;
+            }
+            Work::Hole(_) | Work::Bush(_) | Work::Keyway(_) | Work::Profile { .. } => {}
+        }
+    }
+    let face = brief.face_width.or(teeth_face);
+    let thickness = brief.thickness.or(face);
+    if across > Length::ZERO {
+        // a shaft with teeth on it is as long as its journals and its face together
+        let stepped = if teeth_face.is_some() {
+            along + face.unwrap_or_default()
+        } else {
+            along
+        };
+        let length = if along > Length::ZERO {
+            Some(thickness.unwrap_or_default().max(stepped))
+        } else {
+            thickness
+        };
+        return Body::Round {
+            diameter: across,
+            length,
+        };
+    }
+    match brief.extent {
+        Some((width, height)) => Body::Flat {
+            width,
+            height,
+            thickness,
+        },
+        None => Body::Unknown,
+    }
+}
+
+impl Planner<'_> {
+    pub(super) fn saw_blank(&mut self) {
+        let title = "Saw the blank";
+        let throat = match (
+            self.blank
+                .from_rack
+                .map(|index| &self.shop.rack[index].form),
+            self.blank.sawn,
+        ) {
+            // a bar is cut off at its end and passes outside the frame
+            (Some(crate::shop::StockForm::Bar { .. }), _) => None,
+            (_, Body::Round { diameter, .. }) => Some(diameter),
+            (_, Body::Flat { width, height, .. }) => Some(width.min(height)),
+            (_, Body::Unknown) => None,
+        };
+        let (machine, _) = self.machine(
+            MachineKind::Saw,
+            Need {
+                throat,
+                ..Need::default()
+            },
+            title,
+        );
+        let mut draft = self.draft(Step::SawBlank, title, machine, "Clamped on the saw table.");
+        let unit = self.shop.unit;
+        let stock = match self.blank.from_rack {
+            Some(index) => ToolPick::owned(
+                ToolKind::Stock,
+                blank::describe_stock(&self.shop.rack[index], unit),
+            ),
+            None => ToolPick::missing(
+                ToolKind::Stock,
+                format!(
+                    "{}: {}",
+                    self.brief.material,
+                    blank::describe(self.blank.sawn, unit)
+                ),
+            ),
+        };
+        self.lack(&stock, title, stock_ways(self.blank.sawn));
+        let rule = self.instrument("rule", title);
+        draft
+            .operation
+            .instructions
+            .push(self.blank.sentence.clone());
+        draft
+            .operation
+            .notes
+            .push(format!("Blanks wanted: {}.", self.how_many()));
+        if self.blank.from_rack.is_some() && self.blank.yields < self.how_many() {
+            let more = ToolPick::missing(
+                ToolKind::Stock,
+                format!(
+                    "more {}: {}",
+                    self.brief.material,
+                    blank::describe(self.blank.sawn, unit)
+                ),
+            );
+            self.lack(&more, title, stock_ways(self.blank.sawn));
+            draft.operation.tools.push(more);
+        }
+        draft.operation.tools.extend([stock, rule]);
+        self.push(draft);
+    }
+
+    pub(super) fn face(&mut self) {
+        if self.is_turned() {
+            self.face_in_the_lathe();
+        } else if self.thickness().is_some() {
+            self.clean_the_faces();
+        }
+    }
+
+    /// Is the part made true about a centre?
+    pub(super) fn is_turned(&self) -> bool {
+        matches!(self.blank.body, Body::Round { .. })
+    }
+
+    fn face_in_the_lathe(&mut self) {
+        let long = self.is_long();
+        let title = if long {
+            "Face and centre the ends"
+        } else {
+            "Face both sides"
+        };
+        let (diameter, length) = match self.blank.body {
+            Body::Round { diameter, length } => (diameter, length),
+            Body::Flat { .. } | Body::Unknown => return,
+        };
+        let need = Need {
+            swing: Some(diameter + blank::ON_DIAMETER),
+            ..Need::default()
+        };
+        let (machine, spindle) = self.machine(MachineKind::Lathe, need, title);
+        let mut draft = self.draft(
+            Step::Face,
+            title,
+            machine,
+            "In the chuck, gripped on the sawn outside.",
+        );
+        let tool = self.small(SmallTool::TurningTool, title);
+        draft.operation.running = self.running(
+            &tool.label,
+            Doing::Turning,
+            diameter,
+            &spindle,
+            self.material,
+            FeedOf::Turning(Pass::Rough),
+        );
+        draft.operation.tools.push(tool);
+        if long {
+            draft
+                .operation
+                .tools
+                .push(self.small(SmallTool::CentreDrill, title));
+            draft
+                .operation
+                .instructions
+                .push("Face one end and centre it; turn round, face to length, centre.".into());
+        } else {
+            draft.operation.instructions.push(
+                "Face one side until it is clean, turn round against parallel packing, face to thickness. Mark the second face: the bore is made from it.".into(),
+            );
+        }
+        match length {
+            Some(length) => {
+                let what = if long { "length over all" } else { "thickness" };
+                let check = self.check(
+                    "part",
+                    what,
+                    length,
+                    Some(THICKNESS_LIMITS),
+                    Side::Outside,
+                    title,
+                );
+                draft.operation.checks.push(check);
+            }
+            None => draft.operation.notes.push(
+                "The thickness is not given: measure the original's before it is faced.".into(),
+            ),
+        }
+        self.push(draft);
+    }
+
+    /// A flat part is bought to thickness; what is over is milled off.
+    fn clean_the_faces(&mut self) {
+        let Some(thickness) = self.thickness() else {
+            return;
+        };
+        let title = "Bring to thickness";
+        let (machine, spindle) = self.machine(MachineKind::Mill, Need::default(), title);
+        let mut draft = self.draft(
+            Step::Face,
+            title,
+            machine,
+            "In the vice on parallels, the edges gripped.",
+        );
+        let holder = self.small(SmallTool::FlyCutterHolder, title);
+        let swept = Length::from_mm(50.0);
+        draft.operation.running = self.running(
+            "fly cutter",
+            Doing::Milling,
+            swept,
+            &spindle,
+            self.material,
+            FeedOf::Teeth(standards::cutting::MillingCutter::Side, 1),
+        );
+        draft.operation.tools.push(holder);
+        draft.operation.instructions.push(
+            "Fly-cut both faces to thickness. Bright stock of the very thickness is left as it is."
+                .into(),
+        );
+        let check = self.check(
+            "part",
+            "thickness",
+            thickness,
+            Some(THICKNESS_LIMITS),
+            Side::Outside,
+            title,
+        );
+        draft.operation.checks.push(check);
+        self.push(draft);
+    }
+
+    /// Longer than it is thick: turned between centres where it has no bore.
+    pub(super) fn is_long(&self) -> bool {
+        match self.blank.body {
+            Body::Round { diameter, length } => {
+                self.bores_of().is_empty() && length.is_some_and(|length| length > diameter)
+            }
+            Body::Flat { .. } | Body::Unknown => false,
+        }
+    }
+}
+
+fn stock_ways(sawn: Body) -> Vec<String> {
+    let measured = match sawn {
+        Body::Round {
+            length: Some(_), ..
+        }
+        | Body::Flat {
+            thickness: Some(_), ..
+        } => "Buy it sawn to that size: merchants of continuous-cast bar and plate cut to length.",
+        Body::Round { length: None, .. }
+        | Body::Flat {
+            thickness: None, ..
+        } => "Measure the part's thickness, then look on the rack again.",
+        Body::Unknown => "Give the outline's overall size, then look on the rack again.",
+    };
+    vec![
+        measured.into(),
+        "A larger piece serves, at the price of the sawing and turning.".into(),
+    ]
+}

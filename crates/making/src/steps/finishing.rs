@@ -1,0 +1,153 @@
+//! Edges broken, and everything measured once more.
+
+use part::{Characteristic, Gauging};
+use quantity::{Length, print};
+
+use super::{Need, Planner};
+use crate::order::Step;
+use crate::plan::Check;
+use crate::shop::{MachineKind, SmallTool};
+use crate::tools::{ToolKind, ToolPick};
+
+impl Planner<'_> {
+    pub(super) fn finish(&mut self) {
+        self.deburr();
+        self.final_check();
+    }
+
+    fn deburr(&mut self) {
+        let title = "Break the edges";
+        let (machine, _) = self.machine(MachineKind::Bench, Need::default(), title);
+        let mut draft = self.draft(
+            Step::Deburr,
+            title,
+            machine,
+            "In the vice between soft jaws.",
+        );
+        let files = self.small(SmallTool::Files, title);
+        draft.operation.tools.push(files);
+        draft.operation.instructions.push(format!(
+            "Break all edges about {}; no burr may stand up to hold a face off.",
+            self.len(Length::from_mm(0.25))
+        ));
+        if !self.teeth_cuts().is_empty() {
+            draft.operation.instructions.push(
+                "Draw a fine file along the ends of the teeth; leave the flanks alone.".into(),
+            );
+        }
+        if !self.hole_cuts().is_empty() {
+            let countersink = self.small(SmallTool::Countersink, title);
+            draft.operation.tools.push(countersink);
+            draft
+                .operation
+                .instructions
+                .push("Turn a countersink by hand in each hole's mouth.".into());
+        }
+        self.push(draft);
+    }
+
+    fn final_check(&mut self) {
+        let title = "Check the finished part";
+        let (machine, _) = self.machine(MachineKind::Bench, Need::default(), title);
+        let mut draft = self.draft(
+            Step::FinalCheck,
+            title,
+            machine,
+            "Clean, and left an hour with the instruments at the same warmth.",
+        );
+        let brief = self.brief;
+        for characteristic in &brief.characteristics {
+            let check = self.characteristic(characteristic, title);
+            draft.operation.checks.push(check);
+        }
+        draft.operation.instructions.push("Measure and write down each size below, piece by piece; a piece outside its limits is marked and set aside.".into());
+        if self.brief.has_mate {
+            draft.operation.instructions.push(
+                "Try it on its mate by hand, all the way round, before any power is put to it."
+                    .into(),
+            );
+        }
+        self.push(draft);
+    }
+
+    fn characteristic(&mut self, characteristic: &Characteristic, title: &str) -> Check {
+        let unit = self.shop.unit;
+        let instrument = match &characteristic.gauging {
+            Gauging::Caliper => self.instrument("caliper", title),
+            Gauging::Micrometer => self.instrument("micrometer", title),
+            Gauging::DepthMicrometer => self.instrument("depth micrometer", title),
+            Gauging::Rule => self.instrument("rule", title),
+            Gauging::Template => ToolPick::owned(ToolKind::Mate, "the true-scale template"),
+            Gauging::Mate => match self.brief.has_mate {
+                true => ToolPick::owned(ToolKind::Mate, "the mating part"),
+                false => ToolPick::missing(ToolKind::Mate, "the mating part"),
+            },
+            Gauging::OverPins { pin } => self.pins_of(*pin, title),
+            Gauging::PlainGauges => match characteristic
+                .lower
+                .zip(characteristic.upper)
+                .and_then(|(lower, upper)| self.go_and_not_go(lower, upper))
+            {
+                Some(pins) => pins,
+                None => self.instrument("micrometer", title).noted(
+                    "Over a telescopic or small-hole gauge: no pair of pins owned brackets it.",
+                ),
+            },
+        };
+        if instrument.kind == ToolKind::Mate {
+            self.lack(
+                &instrument,
+                title,
+                vec!["Without its mate the fit is taken on trust.".into()],
+            );
+        }
+        let limits = match (characteristic.lower, characteristic.upper) {
+            (Some(lower), Some(upper)) => {
+                format!("{} to {}", print::figures(lower, unit, 3), self.fine(upper))
+            }
+            (Some(lower), None) => format!("not under {}", self.fine(lower)),
+            (None, Some(upper)) => format!("not over {}", self.fine(upper)),
+            (None, None) => self.fine(characteristic.nominal),
+        };
+        Check {
+            feature: "part".into(),
+            what: characteristic.name.clone(),
+            nominal: Some(characteristic.nominal),
+            lower: characteristic.lower,
+            upper: characteristic.upper,
+            sentence: format!(
+                "{}: {limits}, by {}. {}",
+                characteristic.name, instrument.label, characteristic.how
+            )
+            .trim_end()
+            .to_string(),
+            instrument,
+        }
+    }
+
+    fn pins_of(&mut self, pin: Length, title: &str) -> ToolPick {
+        // a pin's own making is finer than this; it only bridges inch and metric names
+        let same = Length::from_mm(0.003);
+        let owned = self
+            .shop
+            .drawers
+            .pins
+            .iter()
+            .copied()
+            .find(|owned| (*owned - pin).abs() < same);
+        let label = format!(
+            "micrometer over pins of {}",
+            self.fine(owned.unwrap_or(pin))
+        );
+        let pick = match owned {
+            Some(_) => ToolPick::owned(ToolKind::Pin, label),
+            None => ToolPick::missing(ToolKind::Pin, label),
+        };
+        self.lack(
+            &pick,
+            title,
+            vec!["Buy or turn a pair and measure them; any pin near it serves once the size over it is worked out anew.".into(), "A drill shank of that size, measured, does at a pinch.".into()],
+        );
+        pick
+    }
+}

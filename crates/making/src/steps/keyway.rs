@@ -1,0 +1,192 @@
+//! Keyways: broached or slotted in a bore, milled in a shaft.
+
+use part::{Cut, KeywayWork};
+use quantity::{Length, print};
+use standards::cutting::MillingCutter;
+
+use super::{FeedOf, Need, Planner, Side};
+use crate::order::Step;
+use crate::shop::{MachineKind, SmallTool};
+use crate::speeds::Doing;
+use crate::tools::{ToolKind, ToolPick};
+
+/// Tools are called by the keyway's nominal width.
+const SAME_WIDTH: Length = Length::from_mm(0.03);
+
+impl Planner<'_> {
+    pub(super) fn keyways(&mut self) {
+        for (cut, keyway) in self.keyway_cuts() {
+            let same = |diameter: Length| (diameter - keyway.bore).abs() < Length::from_mm(0.01);
+            let in_bore = self.bores_of().iter().any(|(_, bore)| same(bore.diameter))
+                || self.bush_cuts().iter().any(|(_, bush)| same(bush.inside));
+            let on_shaft = !in_bore && self.turns().iter().any(|turned| same(turned.diameter));
+            match on_shaft {
+                true => self.mill_keyway(cut, keyway),
+                false => self.broach_keyway(cut, keyway),
+            }
+        }
+    }
+
+    fn broach_keyway(&mut self, cut: &Cut, keyway: &KeywayWork) {
+        let title = format!(
+            "Cut the keyway {} wide ({})",
+            self.fine(keyway.width),
+            cut.feature
+        );
+        let broach = self
+            .shop
+            .drawers
+            .broaches
+            .iter()
+            .copied()
+            .find(|width| (*width - keyway.width).abs() < SAME_WIDTH);
+        let label = format!(
+            "{} keyway broach",
+            self.fine(broach.unwrap_or(keyway.width))
+        );
+        // without a broach it is planed in the lathe, if there is something to grind the tool from
+        let in_lathe = broach.is_none() && self.shop.owns(SmallTool::BoringBar);
+        let kind = if in_lathe {
+            MachineKind::Lathe
+        } else {
+            MachineKind::ArborPress
+        };
+        let (machine, _) = self.machine(kind, Need::default(), &title);
+        let set_up = match in_lathe {
+            true => "In the chuck, set true by the bore, spindle locked and unplugged.",
+            false => "Part flat on the press plate, guide bush in the bore.",
+        };
+        let mut draft = self.draft(Step::Keyway, &title, machine, set_up);
+        let tool = if in_lathe {
+            draft.operation.notes.push(format!(
+                "No broach of {} is owned: planed in the lathe instead.",
+                self.fine(keyway.width)
+            ));
+            draft.operation.instructions.push(format!(
+                "Grind a tool to {} wide, set it on centre in the bar, and plane the keyway with the carriage, 0.05 mm at a stroke.",
+                self.fine(keyway.width)
+            ));
+            self.small(SmallTool::BoringBar, &title)
+        } else {
+            let tool = match broach {
+                Some(_) => ToolPick::owned(ToolKind::Broach, label),
+                None => ToolPick::missing(ToolKind::Broach, label),
+            };
+            self.lack(
+                &tool,
+                &title,
+                vec![
+                    "File it to a scribed line, tried with the key.".into(),
+                    "Or have it slotted; or plane it in the lathe with a bar and a ground tool."
+                        .into(),
+                ],
+            );
+            draft.operation.instructions.push("Oil the broach; press it through, add a shim, press again until the depth is reached.".into());
+            tool
+        };
+        draft.operation.tools.push(tool);
+        if !self.teeth_cuts().is_empty() {
+            draft.operation.notes.push("Where the keyway stands to the teeth matters only if the original shows it: scribe it from there.".into());
+        }
+        let floor = keyway.bore + keyway.depth;
+        draft.operation.instructions.push(format!(
+            "Full depth is {} from the opposite side of the bore to the floor.",
+            self.fine(floor)
+        ));
+        self.keyway_checks(&mut draft, cut, keyway, &title);
+        self.push(draft);
+    }
+
+    fn mill_keyway(&mut self, cut: &Cut, keyway: &KeywayWork) {
+        let title = format!(
+            "Mill the keyway {} wide ({})",
+            self.fine(keyway.width),
+            cut.feature
+        );
+        let (machine, spindle) = self.machine(MachineKind::Mill, Need::default(), &title);
+        let mut draft = self.draft(
+            Step::Keyway,
+            &title,
+            machine,
+            "In the vice on V-blocks, cutter set over the middle of the shaft.",
+        );
+        let near = |width: Length| (width - keyway.width).abs() < SAME_WIDTH;
+        let end_mill = self
+            .shop
+            .drawers
+            .end_mills
+            .iter()
+            .find(|tool| near(tool.diameter));
+        let slotting = self
+            .shop
+            .drawers
+            .slot_cutters
+            .iter()
+            .copied()
+            .find(|width| near(*width));
+        let tool = match (end_mill, slotting) {
+            (Some(mill), _) => ToolPick::owned(ToolKind::EndMill, mill.label.clone()),
+            (None, Some(width)) => ToolPick::owned(
+                ToolKind::SlotCutter,
+                format!("{} slotting cutter", self.fine(width)),
+            ),
+            (None, None) => ToolPick::missing(
+                ToolKind::EndMill,
+                format!("{} end mill", self.fine(keyway.width)),
+            ),
+        };
+        self.lack(
+            &tool,
+            &title,
+            vec![
+                "A smaller end mill, one side after the other.".into(),
+                "Or a fly cutter ground to the width.".into(),
+            ],
+        );
+        if tool.kind == ToolKind::EndMill {
+            draft.operation.running = self.running(
+                &tool.label,
+                Doing::Milling,
+                keyway.width,
+                &spindle,
+                self.material,
+                FeedOf::Teeth(MillingCutter::End, 2),
+            );
+        }
+        draft.operation.tools.push(tool);
+        draft.operation.instructions.push(format!(
+            "Touch the top of the shaft, then feed down {} in cuts of not more than a quarter of the width.",
+            print::length(keyway.depth, self.shop.unit, 2)
+        ));
+        self.keyway_checks(&mut draft, cut, keyway, &title);
+        self.push(draft);
+    }
+
+    fn keyway_checks(
+        &mut self,
+        draft: &mut crate::order::Draft,
+        cut: &Cut,
+        keyway: &KeywayWork,
+        title: &str,
+    ) {
+        draft.operation.features.push(cut.feature.clone());
+        draft.operation.pieces = self.pieces_for(cut);
+        let width = self.check(
+            &cut.feature,
+            "keyway width",
+            keyway.width,
+            Some(keyway.width_limits),
+            Side::Inside,
+            title,
+        );
+        let depth = self.check(
+            &cut.feature,
+            "keyway depth",
+            keyway.depth,
+            Some(keyway.depth_limits),
+            Side::Depth,
+            title,
+        );
+        draft.operation.checks.extend([width, depth]);
+    }
+}

@@ -1,0 +1,664 @@
+//! Whole plans: nothing forgotten, nothing used that is not there, in an order that can be worked.
+
+mod shared;
+
+use std::collections::BTreeSet;
+
+use making::shop::{MachineKind, Shop, SmallTool};
+use making::tools::{ToolKind, ToolPick};
+use making::{Brief, Duty, Operation, Pieces, Plan, Step, plan};
+use part::{Cut, HoleFinish, Place, Work};
+use proptest::prelude::*;
+use quantity::{Angle, Length, Unit};
+use shared::*;
+
+fn steps(plan: &Plan) -> Vec<Step> {
+    plan.operations
+        .iter()
+        .map(|operation| operation.step)
+        .collect()
+}
+
+fn operation(plan: &Plan, step: Step) -> &Operation {
+    plan.operations
+        .iter()
+        .find(|operation| operation.step == step)
+        .unwrap_or_else(|| panic!("no {step:?}"))
+}
+
+fn tools(plan: &Plan) -> impl Iterator<Item = ToolPick> + '_ {
+    plan.operations.iter().flat_map(|operation| {
+        let instruments = operation
+            .checks
+            .iter()
+            .map(|check| check.instrument.clone());
+        operation
+            .tools
+            .iter()
+            .cloned()
+            .chain(instruments)
+            .chain([operation.machine.as_tool()])
+    })
+}
+
+/// What of a cut must be measured: its feature and each of its sizes.
+fn dimensions(cut: &Cut) -> Vec<Length> {
+    match &cut.work {
+        Work::Turn {
+            diameter, length, ..
+        } => vec![*diameter, *length],
+        Work::Teeth(teeth) => vec![teeth.blank_diameter, teeth.depth, teeth.root_diameter],
+        Work::Hole(hole) => vec![hole.diameter],
+        Work::Bush(bush) => vec![bush.outside, bush.inside],
+        Work::Keyway(keyway) => vec![keyway.width, keyway.depth],
+        Work::Profile { .. } => Vec::new(),
+    }
+}
+
+fn every_dimension_is_checked(brief: &Brief, plan: &Plan) {
+    for cut in &brief.cuts {
+        let checks: Vec<_> = plan
+            .operations
+            .iter()
+            .flat_map(|operation| &operation.checks)
+            .filter(|check| check.feature == cut.feature)
+            .collect();
+        assert!(!checks.is_empty(), "nothing of {} is checked", cut.feature);
+        for size in dimensions(cut) {
+            assert!(
+                checks.iter().any(|check| check.nominal == Some(size)),
+                "{size} of {} is not checked",
+                cut.feature
+            );
+        }
+        assert!(
+            plan.operations
+                .iter()
+                .any(|operation| operation.features.contains(&cut.feature)),
+            "{} is made by no operation",
+            cut.feature
+        );
+    }
+}
+
+/// The labels a shop can answer for, by kind; the kinds left out are described with sizes of their own.
+fn on_the_shelf(shop: &Shop, tool: &ToolPick) -> bool {
+    let drawers = &shop.drawers;
+    let label = tool.label.as_str();
+    match tool.kind {
+        ToolKind::Drill => drawers.drills.iter().any(|drill| drill.label == label),
+        ToolKind::Reamer => drawers.reamers.iter().any(|reamer| reamer.label == label),
+        ToolKind::Arbor => drawers.arbors.iter().any(|arbor| arbor.label == label),
+        ToolKind::EndMill => drawers.end_mills.iter().any(|mill| mill.label == label),
+        ToolKind::Small => SmallTool::named(label).is_some_and(|tool| shop.owns(tool)),
+        ToolKind::Machine => shop.machines.iter().any(|machine| machine.name == label),
+        ToolKind::Instrument => shop
+            .instruments
+            .iter()
+            .any(|instrument| instrument.name == label),
+        ToolKind::DividingHead => shop.dividing.iter().any(|head| head.name == label),
+        ToolKind::GearCutter => !drawers.gear_cutters.is_empty(),
+        ToolKind::SlotCutter => !drawers.slot_cutters.is_empty(),
+        ToolKind::Broach => !drawers.broaches.is_empty(),
+        ToolKind::Pin => !drawers.pins.is_empty(),
+        ToolKind::Stock => !shop.rack.is_empty(),
+        ToolKind::Mate => true,
+    }
+}
+
+fn every_tool_is_owned_or_lacking(shop: &Shop, plan: &Plan) {
+    for tool in tools(plan) {
+        if tool.owned {
+            assert!(on_the_shelf(shop, &tool), "{tool:?} is said to be owned");
+        } else {
+            let lack = plan
+                .lacking
+                .iter()
+                .find(|lack| lack.kind == tool.kind && lack.label == tool.label);
+            assert!(
+                lack.is_some_and(|lack| !lack.ways.is_empty()),
+                "{tool:?} is neither owned nor lacking"
+            );
+        }
+    }
+}
+
+/// What any machinist would say of the order, written apart from the planner's own graph.
+fn the_order_can_be_worked(plan: &Plan) {
+    const BEFORE: &[(Step, Step)] = &[
+        (Step::SawBlank, Step::Face),
+        (Step::Face, Step::Bore),
+        (Step::Bore, Step::PressBush),
+        (Step::MakeBush, Step::PressBush),
+        (Step::PressBush, Step::TurnBlank),
+        (Step::Bore, Step::TurnBlank),
+        (Step::TurnBlank, Step::CutTeeth),
+        (Step::CutTeeth, Step::SawOutline),
+        (Step::SawOutline, Step::SandOutline),
+        (Step::SandOutline, Step::MatchDrill),
+        (Step::PressBush, Step::MatchDrill),
+        (Step::MakePlug, Step::MatchDrill),
+        (Step::CutTeeth, Step::Keyway),
+        (Step::MatchDrill, Step::Deburr),
+    ];
+    let order = steps(plan);
+    for (first, then) in BEFORE {
+        let last_of_first = order.iter().rposition(|step| step == first);
+        let first_of_then = order.iter().position(|step| step == then);
+        if let (Some(first_at), Some(then_at)) = (last_of_first, first_of_then) {
+            assert!(first_at < then_at, "{first:?} after {then:?} in {order:?}");
+        }
+    }
+    assert_eq!(order.last(), Some(&Step::FinalCheck));
+    for (index, operation) in plan.operations.iter().enumerate() {
+        assert_eq!(operation.number as usize, index + 1);
+        assert!(
+            operation
+                .after
+                .iter()
+                .all(|before| *before < operation.number)
+        );
+    }
+}
+
+#[test]
+fn the_sector_is_planned_from_rack_to_check() {
+    let (brief, shop) = (sector(), shop());
+    let plan = plan(&brief, &shop);
+    assert_eq!(
+        steps(&plan),
+        [
+            Step::SawBlank,
+            Step::Face,
+            Step::Bore,
+            Step::MakeBush,
+            Step::PressBush,
+            Step::TurnBlank,
+            Step::CutTeeth,
+            Step::SawOutline,
+            Step::SandOutline,
+            Step::MakePlug,
+            Step::MatchDrill,
+            Step::Deburr,
+            Step::FinalCheck,
+        ]
+    );
+    let index = plan.indexing.as_ref().unwrap();
+    assert_eq!(
+        (index.setting.short().as_str(), index.lines.len()),
+        ("30/33", 11)
+    );
+    let cutting = operation(&plan, Step::CutTeeth);
+    assert!(
+        cutting
+            .tools
+            .iter()
+            .any(|tool| tool.owned && tool.label.contains("No. 3, 35 to 54 teeth")),
+        "{cutting:#?}"
+    );
+    let passes = cutting.passes.as_ref().unwrap();
+    let sum: f64 = passes.each.iter().map(|pass| pass.mm()).sum();
+    assert!((sum - passes.depth.mm()).abs() < 1e-9);
+    // only the bush's bronze is not on the rack
+    let lacks: Vec<_> = plan
+        .lacking
+        .iter()
+        .map(|lack| lack.label.as_str())
+        .collect();
+    assert!(
+        matches!(lacks.as_slice(), [bronze] if bronze.starts_with("bronze")),
+        "{lacks:?}"
+    );
+    // spares wait for their machine
+    assert_eq!(operation(&plan, Step::MatchDrill).pieces, Pieces::Fitted);
+    assert_eq!(plan.pieces.len(), 4);
+    assert!(plan.pieces[0].undone.is_empty());
+    assert!(plan.pieces[1..].iter().all(|piece| piece.spare
+        && piece.undone.len() == 1
+        && piece.sentence.contains("Match-drill")));
+    // bore centre to mandrel: the reamed bore's drill leaves what the handbook asks
+    let bore = operation(&plan, Step::Bore);
+    assert!(bore.tools.iter().any(|tool| tool.label == "7/8 in reamer"));
+    every_dimension_is_checked(&brief, &plan);
+    every_tool_is_owned_or_lacking(&shop, &plan);
+    the_order_can_be_worked(&plan);
+}
+
+#[test]
+fn a_gear_with_a_keyway() {
+    let plan = plan(&gear(), &shop());
+    let order = steps(&plan);
+    assert_eq!(
+        order,
+        [
+            Step::SawBlank,
+            Step::Face,
+            Step::Bore,
+            Step::TurnBlank,
+            Step::CutTeeth,
+            Step::Keyway,
+            Step::Deburr,
+            Step::FinalCheck
+        ]
+    );
+    let keyway = operation(&plan, Step::Keyway);
+    assert!(
+        keyway
+            .tools
+            .iter()
+            .any(|tool| tool.kind == ToolKind::Broach && tool.owned)
+    );
+    assert_eq!(keyway.machine.kind, MachineKind::ArborPress);
+    assert!(plan.pieces.iter().all(|piece| piece.undone.is_empty()));
+}
+
+#[test]
+fn a_plain_pin_is_lathe_work_alone() {
+    let plan = plan(&pin(), &shop());
+    assert_eq!(
+        steps(&plan),
+        [
+            Step::SawBlank,
+            Step::Face,
+            Step::TurnOutside,
+            Step::Deburr,
+            Step::FinalCheck
+        ]
+    );
+    assert!(plan.lacking.is_empty(), "{:?}", plan.lacking);
+    assert!(plan.indexing.is_none());
+    assert!(
+        operation(&plan, Step::TurnOutside)
+            .set_up
+            .contains("centres")
+    );
+}
+
+#[test]
+fn a_cutter_that_is_not_owned_is_worked_round() {
+    // No. 7 cuts 14 to 16 and is not in the drawer; nor is any cutter for 9 teeth, or for 20°
+    let with = |count, angle| {
+        let mut brief = gear();
+        brief.cuts[0].work = Work::Teeth(teeth(count, count, inches(0.1), angle));
+        plan(&brief, &shop())
+    };
+    let seven = with(15, 14.5);
+    let lack = seven
+        .lacking
+        .iter()
+        .find(|lack| lack.kind == ToolKind::GearCutter)
+        .unwrap();
+    assert!(lack.label.contains("No. 7, 14 to 16 teeth"), "{lack:?}");
+    assert!(
+        lack.ways[0].contains("No. 8") && lack.ways[0].contains("12 teeth"),
+        "{lack:?}"
+    );
+    assert!(lack.ways.iter().any(|way| way.contains("fly cutter")));
+    let nine = with(9, 14.5);
+    let lack = nine
+        .lacking
+        .iter()
+        .find(|lack| lack.kind == ToolKind::GearCutter)
+        .unwrap();
+    assert!(
+        lack.ways.iter().any(|way| way.contains("fewer than 12")),
+        "{lack:?}"
+    );
+    let steep = with(15, 20.0);
+    let lack = steep
+        .lacking
+        .iter()
+        .find(|lack| lack.kind == ToolKind::GearCutter)
+        .unwrap();
+    assert!(
+        lack.ways.iter().all(|way| !way.contains("The owned")),
+        "{lack:?}"
+    );
+}
+
+/// Ranges of the eight-cutter set: Rose, Modern Machine-Shop Practice (1880s), table of cutters; of half numbers: handbook
+/// table, from memory.
+#[test]
+fn the_number_goes_by_the_teeth() {
+    use making::cutters::form_cutter;
+    let mut sets = shop().drawers.gear_cutters;
+    sets[0].numbers = (1..=8).map(f64::from).collect();
+    let number = |sets: &[making::shop::CutterSet], count| {
+        form_cutter(sets, &teeth(count, count, inches(0.1), 14.5), Unit::Inch)
+    };
+    for (count, printed) in [
+        (12, 8),
+        (13, 8),
+        (14, 7),
+        (16, 7),
+        (17, 6),
+        (20, 6),
+        (21, 5),
+        (25, 5),
+        (26, 4),
+        (34, 4),
+        (35, 3),
+        (54, 3),
+        (55, 2),
+        (134, 2),
+        (135, 1),
+        (400, 1),
+    ] {
+        let pick = number(&sets, count);
+        assert!(
+            pick.owned && pick.label.contains(&format!("No. {printed},")),
+            "{count}: {pick:?}"
+        );
+    }
+    sets[0].numbers.push(3.5);
+    assert!(number(&sets, 33).label.contains("No. 3 1/2,"));
+    assert!(number(&sets, 35).label.contains("No. 3,"));
+    assert_eq!(number(&sets, 33).form_correct_for, Some(30));
+}
+
+#[test]
+fn what_stands_in_the_way_is_said() {
+    let mut shop = shop();
+    shop.machines[0].swing = Some(inches(4.0));
+    shop.machines[3].throat = Some(inches(2.0));
+    shop.dividing[0].plates.clear();
+    shop.drawers.gear_cutters.clear();
+    shop.machines
+        .retain(|machine| machine.kind != MachineKind::ArborPress);
+    let plan = plan(&sector(), &shop);
+    let lack = |label: &str| {
+        let found = plan.lacking.iter().find(|lack| lack.label == label);
+        found
+            .unwrap_or_else(|| panic!("{label} in {:?}", plan.lacking))
+            .ways
+            .join(" ")
+    };
+    assert!(
+        lack("larger lathe").contains("it swings 4.000 in and"),
+        "{}",
+        lack("larger lathe")
+    );
+    assert!(lack("larger saw").contains("its throat is 2.000 in"));
+    assert!(lack("arbor press").contains("vice with soft jaws"));
+    assert!(lack("index plates for the dividing head").contains("11 holes"));
+    assert!(plan.indexing.is_none());
+    every_tool_is_owned_or_lacking(&shop, &plan);
+    let mut small_head = shared::shop();
+    small_head.dividing[0].swing = Some(inches(3.0));
+    let plan = making::plan(&sector(), &small_head);
+    assert!(
+        plan.lacking
+            .iter()
+            .any(|lack| lack.label.contains("dividing head that swings 4.600 in")),
+        "{:?}",
+        plan.lacking
+    );
+}
+
+#[test]
+fn an_inexact_division_is_lacking_its_plate() {
+    let mut brief = gear();
+    brief.cuts[0].work = Work::Teeth(teeth(53, 53, inches(0.1), 14.5));
+    let plan = plan(&brief, &shop());
+    assert!(
+        plan.indexing
+            .as_ref()
+            .is_some_and(|sheet| sheet.error.is_some())
+    );
+    assert!(
+        plan.lacking
+            .iter()
+            .any(|lack| lack.label.contains("circle of 53 holes")),
+        "{:?}",
+        plan.lacking
+    );
+    let cutting = operation(&plan, Step::CutTeeth);
+    assert!(
+        cutting
+            .notes
+            .iter()
+            .any(|note| note.contains("seconds of arc"))
+    );
+}
+
+#[test]
+fn a_part_that_can_injure_stops_the_plan() {
+    for (title, serves) in [
+        ("Brake lever", "brakes"),
+        ("Hoist pawl", "lifting"),
+        ("steam valve spindle", "pressure"),
+        ("steering arm", "steering"),
+    ] {
+        let duty = Duty::told_by(title);
+        assert_eq!(duty, Duty::CanInjure(serves.into()), "{title}");
+        let plan = plan(&Brief { duty, ..pin() }, &shop());
+        assert!(
+            plan.stop.is_some_and(
+                |stop| stop.contains("licensed engineer") && stop.contains("local codes")
+            )
+        );
+    }
+    assert_eq!(
+        Duty::told_by("Feed sector for the apple mill"),
+        Duty::Ordinary
+    );
+    assert_eq!(
+        Duty::told_by("Printing-pressure? no: shafting"),
+        Duty::CanInjure("pressure".into())
+    );
+    assert_eq!(plan(&pin(), &shop()).stop, None);
+}
+
+#[test]
+fn cautions_stand_where_they_belong() {
+    let plan = plan(&sector(), &shop());
+    let says = |step, word: &str| {
+        operation(&plan, step)
+            .cautions
+            .iter()
+            .any(|caution| caution.contains(word))
+    };
+    assert!(says(Step::SawOutline, "clamp it"));
+    assert!(says(Step::SandOutline, "Never hold a small piece"));
+    assert!(says(Step::MatchDrill, "Clamp the work"));
+    assert!(says(Step::PressBush, "burst"));
+    assert!(says(Step::CutTeeth, "Iron dust"));
+    assert!(says(Step::TurnBlank, "Eye protection"));
+}
+
+#[test]
+fn nothing_to_cut_still_gives_a_plan() {
+    let plan = plan(&brief("Blank", "unobtainium", Vec::new()), &bare_shop());
+    assert!(
+        plan.notes
+            .iter()
+            .any(|note| note.contains("No cutting speeds"))
+    );
+    the_order_can_be_worked(&plan);
+}
+
+fn any_cuts() -> impl Strategy<Value = Vec<Cut>> {
+    let size = 0.3_f64..2.0;
+    let teeth_cut = (
+        8_u32..200,
+        0.05_f64..1.0,
+        8.0_f64..24.0,
+        prop::sample::select(vec![14.5, 20.0]),
+    )
+        .prop_map(|(count, part, pitch, angle)| {
+            let cut_out = ((f64::from(count) * part).ceil() as u32).clamp(1, count);
+            cut(
+                "teeth",
+                Work::Teeth(teeth(count, cut_out, inches(1.0 / pitch), angle)),
+            )
+        });
+    let finish = prop::sample::select(vec![
+        HoleFinish::Drilled,
+        HoleFinish::Reamed,
+        HoleFinish::Bored,
+    ]);
+    let bored = (size.clone(), finish.clone(), any::<bool>(), any::<bool>()).prop_map(
+        |(diameter, finish, bushed, keyed)| {
+            let mut cuts = vec![cut(
+                "bore",
+                Work::Hole(hole(inches(diameter), finish, centre())),
+            )];
+            if bushed {
+                cuts.push(cut(
+                    "bore",
+                    Work::Bush(bush(inches(diameter), inches(diameter * 0.75))),
+                ));
+            }
+            if keyed {
+                cuts.push(cut(
+                    "bore",
+                    Work::Keyway(part::KeywayWork {
+                        bore: inches(diameter),
+                        width: inches(diameter / 4.0),
+                        width_limits: standards::fits::limits("JS9", inches(diameter / 4.0))
+                            .unwrap(),
+                        depth: inches(diameter / 8.0),
+                        depth_limits: standards::fits::Limits {
+                            lower: Length::ZERO,
+                            upper: mm(0.2),
+                        },
+                    }),
+                ));
+            }
+            cuts
+        },
+    );
+    let place = (
+        prop::option::of(0.5_f64..2.0),
+        prop::option::of(0.0_f64..360.0),
+    )
+        .prop_map(|(radius, degrees)| Place {
+            radius: radius.map(inches),
+            angle: degrees.map(Angle::from_degrees),
+        });
+    let drilled = (
+        0.04_f64..0.6,
+        finish,
+        prop::collection::vec(place, 1..4),
+        any::<bool>(),
+    )
+        .prop_map(|(diameter, finish, places, match_made)| Cut {
+            match_made,
+            ..cut("holes", Work::Hole(hole(inches(diameter), finish, places)))
+        });
+    let turned_cuts = prop::collection::vec((size, 0.2_f64..4.0), 0..3).prop_map(|sizes| {
+        let journal = |(number, (diameter, length)): (usize, (f64, f64))| {
+            turned(
+                &format!("journal {number}"),
+                inches(diameter),
+                inches(length),
+            )
+        };
+        sizes
+            .into_iter()
+            .enumerate()
+            .map(journal)
+            .collect::<Vec<_>>()
+    });
+    let profile = prop::option::of(1.0_f64..20.0).prop_map(|length| {
+        length.map(|length| {
+            cut(
+                "outline",
+                Work::Profile {
+                    length: inches(length),
+                },
+            )
+        })
+    });
+    (
+        prop::option::of(teeth_cut),
+        prop::option::of(bored),
+        prop::option::of(drilled),
+        turned_cuts,
+        profile,
+    )
+        .prop_map(|(teeth, bored, drilled, turned, profile)| {
+            teeth
+                .into_iter()
+                .chain(bored.into_iter().flatten())
+                .chain(drilled)
+                .chain(turned)
+                .chain(profile)
+                .collect()
+        })
+}
+
+/// The small shop with a random choice of it missing.
+fn any_shop() -> impl Strategy<Value = Shop> {
+    let whole = shop();
+    let kinds = prop::sample::subsequence(MachineKind::ALL.to_vec(), 0..=MachineKind::ALL.len());
+    let small = prop::sample::subsequence(SmallTool::ALL.to_vec(), 0..=SmallTool::ALL.len());
+    let drills =
+        prop::sample::subsequence(whole.drawers.drills.clone(), 0..=whole.drawers.drills.len());
+    (
+        kinds,
+        small,
+        drills,
+        prop::collection::vec(any::<bool>(), 10),
+        1.0_f64..12.0,
+    )
+        .prop_map(move |(kinds, small, drills, kept, room)| {
+            let mut shop = whole.clone();
+            shop.machines
+                .retain(|machine| kinds.contains(&machine.kind));
+            for machine in &mut shop.machines {
+                machine.swing = machine.swing.map(|_| inches(room));
+                machine.throat = machine.throat.map(|_| inches(room));
+            }
+            shop.drawers.small_tools = small;
+            shop.drawers.drills = drills;
+            let empty = |keep: bool, clear: &mut dyn FnMut()| {
+                if !keep {
+                    clear();
+                }
+            };
+            empty(kept[0], &mut || shop.drawers.reamers.clear());
+            empty(kept[1], &mut || shop.drawers.gear_cutters.clear());
+            empty(kept[2], &mut || shop.drawers.pins.clear());
+            empty(kept[3], &mut || shop.drawers.broaches.clear());
+            empty(kept[4], &mut || shop.drawers.arbors.clear());
+            empty(kept[5], &mut || shop.dividing.clear());
+            empty(kept[6], &mut || shop.rack.clear());
+            empty(kept[7], &mut || shop.instruments.clear());
+            empty(kept[8], &mut || shop.drawers.end_mills.clear());
+            empty(kept[9], &mut || shop.drawers.slot_cutters.clear());
+            shop
+        })
+}
+
+proptest! {
+    #[test]
+    fn any_plan_holds_together(cuts in any_cuts(), shop in any_shop(), thickness in prop::option::of(0.1_f64..3.0), has_mate: bool, metric: bool) {
+        let shop = Shop { unit: if metric { Unit::Millimetre } else { Unit::Inch }, ..shop };
+        let brief = Brief { thickness: thickness.map(inches), has_mate, ..brief("Part", "grey cast iron", cuts) };
+        let plan = plan(&brief, &shop);
+        every_dimension_is_checked(&brief, &plan);
+        every_tool_is_owned_or_lacking(&shop, &plan);
+        the_order_can_be_worked(&plan);
+        let match_made = brief.cuts.iter().any(|cut| cut.match_made);
+        for piece in &plan.pieces {
+            prop_assert_eq!(piece.undone.is_empty(), !(piece.spare && match_made));
+        }
+        for operation in &plan.operations {
+            for running in &operation.running {
+                if let Some(real) = running.speed.real {
+                    let speeds = shop.machines.iter().filter(|machine| machine.name == operation.machine.name);
+                    let gives = speeds.clone().any(|machine| match &machine.speeds {
+                        making::shop::Speeds::Stepped(steps) => steps.contains(&real),
+                        making::shop::Speeds::Variable { lowest, highest } => (*lowest..=*highest).contains(&real),
+                        making::shop::Speeds::None => false,
+                    });
+                    prop_assert!(gives, "{} does not turn at {real}", operation.machine.name);
+                }
+            }
+        }
+        // each lack once
+        let labels: BTreeSet<_> = plan.lacking.iter().map(|lack| (lack.kind, lack.label.clone())).collect();
+        prop_assert_eq!(labels.len(), plan.lacking.len());
+    }
+}
