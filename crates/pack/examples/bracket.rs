@@ -5,8 +5,8 @@ use std::time::Instant;
 
 use kurbo::{Point, Rect, Size};
 use pack::{
-    Aim, Align, Along, Block, Column, Drawing, KeyValue, Label, Line, Pack, Rich, Row, Scale,
-    Sheet, Step, Table, Tick, Tone, Trace, View, Width, to_pdf,
+    Aim, Along, Block, Column, Drawing, KeyValue, Label, Line, Pack, Rich, Row, Scale, Sheet, Step,
+    Table, Template, Tick, Tone, Trace, View, to_pdf,
 };
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -16,7 +16,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         format!("{folder}/bracket.svg"),
         bracket(Scale::FULL).to_svg(),
     )?;
-    let pack = pack();
+    let pack = pack()?;
     for round in ["cold", "warm", "warm"] {
         let start = Instant::now();
         let pdf = to_pdf(&pack)?;
@@ -26,19 +26,28 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     Ok(())
 }
 
-fn pack() -> Pack {
-    Pack {
+fn pack() -> Result<Pack, pack::TooLarge> {
+    Ok(Pack {
         title: "Idler bracket for the rope walk".into(),
         subtitle: "One piece and two spares, grey cast iron".into(),
         date: "3 March 2031".into(),
         reference: "Job 0147".into(),
         shop: "Orchard Museum workshop".into(),
         footer: "Made to order from the broken original.".into(),
-        sheets: vec![summary(), drawing(), operations(), indexing(), inspection()],
-    }
+        sheets: vec![
+            summary(),
+            drawing(),
+            operations(),
+            indexing(),
+            inspection(),
+            template().sheet()?,
+            large().sheet()?,
+        ],
+    })
 }
 
 fn summary() -> Sheet {
+    let (small, scale) = Drawing::fitting(Size::new(81.0, 60.0), Scale::FULL, bracket);
     let sheet = Sheet {
         title: "What it was made to be".into(),
         kind: "findings, and what was measured".into(),
@@ -59,7 +68,7 @@ fn summary() -> Sheet {
                 minor: true,
             },
             Block::Beside {
-                share: 0.52,
+                share: 0.5,
                 left: vec![
                     Block::Heading { text: "Readings".into(), beside: "as they were taken".into() },
                     Block::KeyValues {
@@ -72,8 +81,8 @@ fn summary() -> Sheet {
                     Block::paragraph(Rich::new().wrong("Reads one thimble turn too large. ").plain("2.375 would agree with everything else.")),
                 ],
                 right: vec![Block::figure(
-                    bracket(Scale::fit(Size::new(99.0, 40.0), Size::new(60.0, 60.0))),
-                    "Scale 1:2. Holes are match-made: drilled through the mating part, left undone in the spares.",
+                    small,
+                    Rich::from(format!("Scale {scale}. ")).plain("Holes are match-made: drilled through the mating part, left undone in the spares."),
                 )],
             },
             Block::caution(
@@ -235,10 +244,8 @@ fn inspection() -> Sheet {
                     Column::words(3.0),
                     Column::figures(),
                     Column::figures(),
-                    Column::words(1.0)
-                        .width(Width::Mm(24.0))
-                        .align(Align::Right),
-                    Column::words(1.0).width(Width::Mm(24.0)),
+                    Column::to_write(24.0),
+                    Column::to_write(24.0),
                 ],
                 header: ["No.", "Characteristic", "From", "To", "Piece 1", "Piece 2"]
                     .map(Rich::from)
@@ -288,7 +295,7 @@ fn bracket(scale: Scale) -> Drawing {
         Point::ORIGIN,
         Point::new(x, 0.0),
         Along::Horizontal,
-        28.0 * scale.factor(),
+        28.0 * scale.factor().max(0.6),
         Label::new("2.375").below("±0.001"),
     );
     drawing.linear(
@@ -310,8 +317,8 @@ fn bracket(scale: Scale) -> Drawing {
             Point::ORIGIN,
             Point::new(x, r),
             Along::Aligned,
-            12.0,
-            "aligned",
+            -9.0,
+            "2.491",
         );
         drawing.angular(Point::ORIGIN, (0.0, 0.3), 12.0, 12.0, "17°");
         drawing.angular(Point::new(x, 0.0), (-FRAC_PI_2, -0.4), r, 8.0, "67.1°");
@@ -368,4 +375,32 @@ fn section() -> Drawing {
         "18.0",
     );
     drawing
+}
+
+fn template() -> Template {
+    let x = 60.325;
+    Template {
+        title: "Idler bracket".into(),
+        notes: vec!["Stick on the blank with the flange to the left; punch the crosses before sawing. Saw outside the line, sand to it.".into()],
+        outline: outline(),
+        lines: vec![(Trace::line(Point::new(-14.0, -19.05), Point::new(-14.0, 19.05)), Line::Hidden)],
+        centres: vec![(Point::ORIGIN, 5.556), (Point::new(x, 0.0), 5.556)],
+        labels: vec![(Point::new(0.0, -13.0), "drill 7/16".into())],
+        ..Template::default()
+    }
+}
+
+fn large() -> Template {
+    Template {
+        title: "Ring segment for the rope walk".into(),
+        outline: vec![
+            Trace::from(Point::new(150.0, 0.0))
+                .arc_round(Point::ORIGIN, PI)
+                .line_to(Point::new(-110.0, 0.0))
+                .arc_round(Point::ORIGIN, -PI)
+                .close(),
+        ],
+        centres: vec![(Point::new(0.0, 130.0), 4.0), (Point::ORIGIN, 0.0)],
+        ..Template::default()
+    }
 }

@@ -8,15 +8,15 @@ use crate::drawing::{Anchor, Drawing, Height, Ink, Line, Text};
 use crate::place;
 use crate::trace::Trace;
 
-/// Length of an arrowhead, mm: ten widths of a narrow line.
-const ARROW: f64 = 2.5;
+/// Length of an arrowhead, mm: twelve widths of a narrow line.
+const ARROW: f64 = 3.0;
 /// Its width over its length: closed, filled, 15° included (ISO 129-1:2018, terminators).
 const ARROW_SLIMNESS: f64 = 0.263;
 /// Extension lines start this far from the outline and run this far beyond the dimension line, mm.
 const GAP: f64 = 1.0;
 const OVERSHOOT: f64 = 1.75;
 /// Figures stand this far above their line, mm.
-const CLEAR: f64 = 0.9;
+const CLEAR: f64 = 1.1;
 
 /// What a dimension says; a second line, such as the limits, stands below the dimension line.
 #[derive(Clone, Debug, Default, PartialEq)]

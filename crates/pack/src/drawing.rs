@@ -5,6 +5,7 @@
 
 use kurbo::{Affine, BezPath, ParamCurve, PathSeg, Point, Rect, Shape, Size, Vec2};
 
+use crate::fonts::{FRACTION_ADVANCE, is_fraction};
 use crate::scale::Scale;
 use crate::svg;
 use crate::trace::Trace;
@@ -137,6 +138,8 @@ pub(crate) enum Item {
         mark: bool,
     },
     Text(Text),
+    /// What shows of an item through a window.
+    Clipped(Rect, Box<Item>),
 }
 
 /// A sheet of paper being drawn on.
@@ -158,6 +161,25 @@ impl Drawing {
             view,
             ..Drawing::default()
         }
+    }
+
+    /// What `draw` draws at the largest recommended scale, up to `at_most`, at which all of it, dimensions too, fits
+    /// into `room` (mm); at the smallest if none does.
+    pub fn fitting(
+        room: Size,
+        at_most: Scale,
+        draw: impl Fn(Scale) -> Drawing,
+    ) -> (Drawing, Scale) {
+        let mut smallest = (Drawing::default(), at_most);
+        for scale in Scale::up_to(at_most) {
+            let drawing = draw(scale);
+            let size = drawing.size();
+            smallest = (drawing, scale);
+            if size.width <= room.width && size.height <= room.height {
+                break;
+            }
+        }
+        smallest
     }
 
     /// A drawing of fixed size, its origin at the top left.
@@ -254,6 +276,19 @@ impl Drawing {
     pub fn text_on_paper(&mut self, text: Text) {
         if !text.text.trim().is_empty() {
             self.items.push(Item::Text(text));
+        }
+    }
+
+    /// Draws another drawing on the same paper, or what shows of it through a window.
+    pub fn extend(&mut self, other: &Drawing, window: Option<Rect>) {
+        for item in other.items.iter().cloned() {
+            match window {
+                None => self.items.push(item),
+                Some(window) if item.bounds().inflate(1.0, 1.0).overlaps(window) => {
+                    self.items.push(Item::Clipped(window, Box::new(item)));
+                }
+                Some(_) => {}
+            }
         }
     }
 
@@ -401,7 +436,15 @@ impl Text {
             Face::Mono => crate::fonts::MONO_ADVANCE,
             Face::Sans | Face::SansStrong => crate::fonts::SANS_ADVANCE,
         };
-        self.text.chars().count() as f64 * advance * self.height.font_size()
+        let ems: f64 = self
+            .text
+            .chars()
+            .map(|c| match is_fraction(c) {
+                true => FRACTION_ADVANCE,
+                false => advance,
+            })
+            .sum();
+        ems * self.height.font_size()
     }
 
     /// The paper it takes; letters may hang a quarter of their height below the base line.
@@ -433,6 +476,7 @@ impl Item {
                 .reduce(|a, b| a.union(b))
                 .unwrap_or_default(),
             Item::Text(text) => text.bounds(),
+            Item::Clipped(window, item) => item.bounds().intersect(*window),
         }
     }
 }
@@ -488,7 +532,7 @@ mod tests {
             .iter()
             .map(|item| match item {
                 Item::Stroke { trace, .. } => (trace.end() - trace.start).hypot(),
-                Item::Area { .. } | Item::Text(_) => 0.0,
+                Item::Area { .. } | Item::Text(_) | Item::Clipped(..) => 0.0,
             })
             .sum();
         let area = std::f64::consts::PI * (20.0f64.powi(2) - 12.0f64.powi(2));

@@ -10,9 +10,16 @@ pub const SIGNS: &str = "DejaVu Sans Mono";
 pub static SANS_REGULAR: &[u8] = include_bytes!("../../../data/fonts/SourceSans3-Regular.otf");
 pub static SANS_SEMIBOLD: &[u8] = include_bytes!("../../../data/fonts/SourceSans3-Semibold.otf");
 pub static MONO_REGULAR: &[u8] = include_bytes!("../../../data/fonts/SourceCodePro-Regular.otf");
+pub static MONO_SEMIBOLD: &[u8] = include_bytes!("../../../data/fonts/SourceCodePro-Semibold.otf");
 pub static SIGNS_REGULAR: &[u8] = include_bytes!("../../../data/fonts/DejaVuSansMono.ttf");
 
-pub(crate) const ALL: [&[u8]; 4] = [SANS_REGULAR, SANS_SEMIBOLD, MONO_REGULAR, SIGNS_REGULAR];
+pub(crate) const ALL: [&[u8]; 5] = [
+    SANS_REGULAR,
+    SANS_SEMIBOLD,
+    MONO_REGULAR,
+    MONO_SEMIBOLD,
+    SIGNS_REGULAR,
+];
 
 /// Height of capitals and figures over the font size: both Source families, from their `OS/2` tables.
 pub(crate) const CAP_HEIGHT: f64 = 0.66;
@@ -20,3 +27,10 @@ pub(crate) const CAP_HEIGHT: f64 = 0.66;
 pub(crate) const MONO_ADVANCE: f64 = 0.6;
 /// A generous mean of the proportional family's advances; only leaves room, sets nothing.
 pub(crate) const SANS_ADVANCE: f64 = 0.52;
+/// Width of a fraction such as ½ in the proportional family over the font size, from its `hmtx` table.
+pub(crate) const FRACTION_ADVANCE: f64 = 0.82;
+
+/// A fraction in one character.
+pub(crate) fn is_fraction(c: char) -> bool {
+    matches!(c, '¼'..='¾' | '⅐'..='⅞')
+}

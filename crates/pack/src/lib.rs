@@ -12,6 +12,7 @@ mod place;
 mod scale;
 mod sheet;
 mod svg;
+mod template;
 mod trace;
 
 pub use dimension::{Aim, Along, Label};
@@ -22,4 +23,5 @@ pub use sheet::{
     Align, Block, Column, KeyValue, Orientation, Pack, Paper, Rich, Row, Run, Sheet, Step, Style,
     Table, Tick, Tone, Width,
 };
+pub use template::{BAR_INCH, BAR_METRIC, Template, TooLarge};
 pub use trace::{Piece, Trace};

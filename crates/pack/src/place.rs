@@ -61,28 +61,33 @@ impl Taken {
             metal: Vec::new(),
         };
         for item in &drawing.items {
-            match item {
-                Item::Stroke { trace, line, .. } => match line {
-                    Line::Outline => samples(trace, &mut taken.outline),
-                    Line::Thin
-                    | Line::Dimension
-                    | Line::Hatching
-                    | Line::Hidden
-                    | Line::Centre
-                    | Line::Phantom => samples(trace, &mut taken.thin),
-                },
-                Item::Area { mark: true, .. } => {}
-                Item::Area { traces, .. } => {
-                    let mut path = BezPath::new();
-                    for trace in traces {
-                        path.extend(trace.bezier());
-                    }
-                    taken.metal.push(path);
-                }
-                Item::Text(text) => taken.figures.push(text.bounds()),
-            }
+            taken.add(item);
         }
         taken
+    }
+
+    fn add(&mut self, item: &Item) {
+        match item {
+            Item::Stroke { trace, line, .. } => match line {
+                Line::Outline => samples(trace, &mut self.outline),
+                Line::Thin
+                | Line::Dimension
+                | Line::Hatching
+                | Line::Hidden
+                | Line::Centre
+                | Line::Phantom => samples(trace, &mut self.thin),
+            },
+            Item::Area { mark: true, .. } => {}
+            Item::Area { traces, .. } => {
+                let mut path = BezPath::new();
+                for trace in traces {
+                    path.extend(trace.bezier());
+                }
+                self.metal.push(path);
+            }
+            Item::Text(text) => self.figures.push(text.bounds()),
+            Item::Clipped(_, item) => self.add(item),
+        }
     }
 
     fn cost(&self, leader: &Leader) -> f64 {
@@ -146,7 +151,7 @@ mod tests {
             .iter()
             .filter_map(|item| match item {
                 Item::Text(text) => Some(text.bounds()),
-                Item::Stroke { .. } | Item::Area { .. } => None,
+                Item::Stroke { .. } | Item::Area { .. } | Item::Clipped(..) => None,
             })
             .collect();
         assert_eq!(rooms.len(), 12);

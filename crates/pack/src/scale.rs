@@ -30,6 +30,7 @@ const SERIES: [Scale; 15] = [
 
 impl Scale {
     pub const FULL: Scale = Scale::of(1, 1);
+    pub const LARGEST: Scale = SERIES[0];
 
     const fn of(paper: u32, part: u32) -> Scale {
         Scale { paper, part }
@@ -38,6 +39,13 @@ impl Scale {
     /// Paper length over part length.
     pub fn factor(self) -> f64 {
         f64::from(self.paper) / f64::from(self.part)
+    }
+
+    /// The recommended scales from `largest` down.
+    pub(crate) fn up_to(largest: Scale) -> impl Iterator<Item = Scale> {
+        SERIES
+            .into_iter()
+            .filter(move |scale| scale.factor() <= largest.factor())
     }
 
     /// The largest recommended scale at which something `size` wide and high fits into `room`, all in mm.

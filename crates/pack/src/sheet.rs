@@ -150,6 +150,8 @@ pub struct Column {
     pub width: Width,
     /// Set in fixed-width figures.
     pub figures: bool,
+    /// Empty cells are left to be written in: such rows are high enough for a pencil.
+    pub to_write: bool,
 }
 
 #[derive(Clone, Copy, Debug, Default, Eq, PartialEq, Serialize)]
@@ -171,7 +173,7 @@ pub enum Width {
     Mm(f64),
 }
 
-/// A row; missing cells are empty. A cell without text is left to be written in.
+/// A row; missing cells are empty.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct Row {
     pub cells: Vec<Rich>,
@@ -301,6 +303,7 @@ impl Column {
             align: Align::Left,
             width: Width::Share(share),
             figures: false,
+            to_write: false,
         }
     }
 
@@ -310,6 +313,17 @@ impl Column {
             align: Align::Right,
             width: Width::Narrow,
             figures: true,
+            to_write: false,
+        }
+    }
+
+    /// To be written in by hand, so many mm wide.
+    pub fn to_write(mm: f64) -> Column {
+        Column {
+            align: Align::Right,
+            width: Width::Mm(mm),
+            figures: true,
+            to_write: true,
         }
     }
 

@@ -2,14 +2,14 @@
 
 use std::fmt::Write as _;
 
-use kurbo::Point;
+use kurbo::{Point, Rect};
 
 use crate::drawing::{Anchor, Drawing, Face, Fill, Ink, Item, Line, Text};
-use crate::fonts::{MONO, SANS, SIGNS};
+use crate::fonts::{MONO, SANS, SIGNS, is_fraction};
 use crate::trace::{Piece, Trace};
 
 /// The rim of paper round letters, mm on each side.
-const HALO: f64 = 0.55;
+const HALO: f64 = 0.4;
 
 pub(crate) fn write(drawing: &Drawing) -> String {
     let paper = drawing.paper();
@@ -25,20 +25,40 @@ pub(crate) fn write(drawing: &Drawing) -> String {
     }
     let mut items: Vec<&Item> = drawing.items.iter().collect();
     items.sort_by_key(|item| layer(item));
+    let mut windows: Vec<Rect> = Vec::new();
     for item in items {
-        match item {
-            Item::Stroke {
-                trace,
-                line,
-                ink,
-                phase,
-            } => stroke(&mut out, trace, *line, *ink, *phase),
-            Item::Area { traces, fill, .. } => area(&mut out, traces, *fill),
-            Item::Text(text) => write_text(&mut out, text),
-        }
+        write_item(&mut out, item, &mut windows);
     }
     out += "</svg>\n";
     out
+}
+
+fn write_item(out: &mut String, item: &Item, windows: &mut Vec<Rect>) {
+    match item {
+        Item::Stroke {
+            trace,
+            line,
+            ink,
+            phase,
+        } => stroke(out, trace, *line, *ink, *phase),
+        Item::Area { traces, fill, .. } => area(out, traces, *fill),
+        Item::Text(text) => write_text(out, text),
+        Item::Clipped(window, item) => {
+            let corners = [window.x0, window.y0, window.width(), window.height()].map(number);
+            // Named by what it is, so that two drawings on one web page cannot disagree.
+            let name = format!("window-{}", corners.join("-"));
+            if !windows.contains(window) {
+                windows.push(*window);
+                let [x, y, w, h] = &corners;
+                out.push_str(&format!(
+                    "<clipPath id=\"{name}\"><rect x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\"/></clipPath>\n"
+                ));
+            }
+            out.push_str(&format!("<g clip-path=\"url(#{name})\">"));
+            write_item(out, item, windows);
+            out.push_str("</g>\n");
+        }
+    }
 }
 
 /// Tints lie under lines, thin lines under wide ones, figures over all.
@@ -52,6 +72,7 @@ fn layer(item: &Item) -> u8 {
         },
         Item::Area { mark: true, .. } => 4,
         Item::Text(_) => 5,
+        Item::Clipped(_, item) => layer(item),
     }
 }
 
@@ -135,8 +156,26 @@ fn write_text(out: &mut String, text: &Text) {
     out.push_str(&format!(
         " fill=\"{}\">{}</text>\n",
         colour(text.ink),
-        escaped(&text.text)
+        with_fractions(&escaped(&text.text), text.face)
     ));
+}
+
+/// A fraction squeezed into one fixed width cannot be read; it is taken from the proportional face.
+fn with_fractions(text: &str, face: Face) -> String {
+    match face {
+        Face::Sans | Face::SansStrong => text.into(),
+        Face::Mono => {
+            let mut out = String::with_capacity(text.len());
+            for c in text.chars() {
+                if is_fraction(c) {
+                    let _ = write!(out, "<tspan font-family=\"'{SANS}'\">{c}</tspan>");
+                } else {
+                    out.push(c);
+                }
+            }
+            out
+        }
+    }
 }
 
 fn path(out: &mut String, trace: &Trace) {
