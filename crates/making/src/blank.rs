@@ -41,6 +41,8 @@ pub struct Blank {
     pub body: Body,
     /// The size it is sawn to, allowances included.
     pub sawn: Body,
+    /// Diameter that is turned down from: the bar's own, or the sawn round's.
+    pub stands_at: Option<Length>,
     /// Place on the rack of the piece it comes from.
     pub from_rack: Option<usize>,
     /// How many blanks that piece gives.
@@ -59,21 +61,21 @@ pub(crate) fn choose(body: Body, material: &str, wanted: u32, rack: &[Stock], un
         .filter(|(_, _, yields)| yields.count > 0)
         .min_by(|a, b| {
             let short = |yields: &Yield| yields.count < wanted;
-            short(&a.2)
-                .cmp(&short(&b.2))
-                .then(a.2.metal.total_cmp(&b.2.metal))
+            short(&a.2).cmp(&short(&b.2)).then(a.2.metal.total_cmp(&b.2.metal))
         });
     let sentence = match &best {
         Some((_, stock, yields)) => taken(stock, yields.count, wanted, sawn, unit),
-        None => format!(
-            "Nothing on the rack gives it: {} of {material} is to be had.",
-            describe(sawn, unit)
-        ),
+        None => format!("Nothing on the rack gives it: {} of {material} is to be had.", describe(sawn, unit)),
+    };
+    let stands_at = match (best.as_ref().map(|(_, stock, _)| stock.form), sawn) {
+        (Some(StockForm::Bar { diameter }), _) | (_, Body::Round { diameter, .. }) => Some(diameter),
+        (_, Body::Flat { .. } | Body::Unknown) => None,
     };
     Blank {
         material: material.to_string(),
         body,
         sawn,
+        stands_at,
         from_rack: best.as_ref().map(|(index, ..)| *index),
         yields: best.map_or(0, |(_, _, yields)| yields.count),
         sentence,
@@ -83,17 +85,12 @@ pub(crate) fn choose(body: Body, material: &str, wanted: u32, rack: &[Stock], un
 /// What the blank is sawn to, as a machinist asks for it.
 pub(crate) fn describe(sawn: Body, unit: Unit) -> String {
     let size = |length: Length| print::length(length, unit, 1);
-    let some =
-        |length: Option<Length>| length.map_or("length still to be measured".to_string(), size);
+    let some = |length: Option<Length>| length.map_or("length still to be measured".to_string(), size);
     match sawn {
         Body::Round { diameter, length } => {
             format!("a round {} across, {} long", size(diameter), some(length))
         }
-        Body::Flat {
-            width,
-            height,
-            thickness,
-        } => {
+        Body::Flat { width, height, thickness } => {
             format!(
                 "a piece {} by {}, {} thick",
                 size(width),
@@ -108,20 +105,11 @@ pub(crate) fn describe(sawn: Body, unit: Unit) -> String {
 pub(crate) fn describe_stock(stock: &Stock, unit: Unit) -> String {
     let size = |length: Length| print::length(length, unit, 1);
     match stock.form {
-        StockForm::Bar { diameter } => format!(
-            "{} bar {}, {} long",
-            stock.material,
-            size(diameter),
-            size(stock.length)
-        ),
+        StockForm::Bar { diameter } => {
+            format!("{} bar {}, {} long", stock.material, size(diameter), size(stock.length))
+        }
         StockForm::Slab { thickness, width } => {
-            format!(
-                "{} slab {} thick, {} by {}",
-                stock.material,
-                size(thickness),
-                size(width),
-                size(stock.length)
-            )
+            format!("{} slab {} thick, {} by {}", stock.material, size(thickness), size(width), size(stock.length))
         }
     }
 }
@@ -142,15 +130,10 @@ struct Yield {
 
 fn with_allowance(body: Body) -> Body {
     match body {
-        Body::Round { diameter, length } => Body::Round {
-            diameter: diameter + ON_DIAMETER,
-            length: length.map(|length| length + ON_LENGTH),
-        },
-        Body::Flat {
-            width,
-            height,
-            thickness,
-        } => Body::Flat {
+        Body::Round { diameter, length } => {
+            Body::Round { diameter: diameter + ON_DIAMETER, length: length.map(|length| length + ON_LENGTH) }
+        }
+        Body::Flat { width, height, thickness } => Body::Flat {
             width: width + ROUND_PROFILE,
             height: height + ROUND_PROFILE,
             // bought to thickness where that can be had
@@ -162,43 +145,30 @@ fn with_allowance(body: Body) -> Body {
 
 fn cut_from(stock: &Stock, body: Body, sawn: Body) -> Option<Yield> {
     match (stock.form, body, sawn) {
-        (
-            StockForm::Bar { diameter: bar },
-            Body::Round { diameter, .. },
-            Body::Round { length, .. },
-        ) => {
+        (StockForm::Bar { diameter: bar }, Body::Round { diameter, .. }, Body::Round { length, .. }) => {
             let length = length?;
             (bar >= diameter + LEAST).then(|| Yield {
                 count: pieces_along(stock.length - GRIP, length),
                 metal: bar.mm().powi(2) * std::f64::consts::FRAC_PI_4 * length.mm(),
             })
         }
+        (StockForm::Slab { thickness, width }, Body::Round { length, .. }, Body::Round { diameter: sawn, .. }) => {
+            (thickness >= length? + LEAST).then(|| Yield {
+                count: pieces_along(stock.length, sawn).saturating_mul(pieces_along(width, sawn)),
+                metal: sawn.mm().powi(2) * thickness.mm(),
+            })
+        }
         (
-            StockForm::Slab { thickness, width },
-            Body::Round { length, .. },
-            Body::Round { diameter: sawn, .. },
-        ) => (thickness >= length? + LEAST).then(|| Yield {
-            count: pieces_along(stock.length, sawn).saturating_mul(pieces_along(width, sawn)),
-            metal: sawn.mm().powi(2) * thickness.mm(),
-        }),
-        (
-            StockForm::Slab {
-                thickness: slab,
-                width: across,
-            },
+            StockForm::Slab { thickness: slab, width: across },
             Body::Flat { thickness, .. },
             Body::Flat { width, height, .. },
         ) => {
-            let upright =
-                pieces_along(stock.length, height).saturating_mul(pieces_along(across, width));
-            let lying =
-                pieces_along(stock.length, width).saturating_mul(pieces_along(across, height));
+            let upright = pieces_along(stock.length, height).saturating_mul(pieces_along(across, width));
+            let lying = pieces_along(stock.length, width).saturating_mul(pieces_along(across, height));
             // bright stock of the very thickness is what is looked for first
             let hair = Length::from_mm(0.05);
-            (slab + hair >= thickness?).then(|| Yield {
-                count: upright.max(lying),
-                metal: width.mm() * height.mm() * slab.mm(),
-            })
+            (slab + hair >= thickness?)
+                .then(|| Yield { count: upright.max(lying), metal: width.mm() * height.mm() * slab.mm() })
         }
         _ => None,
     }
@@ -214,21 +184,12 @@ fn pieces_along(stock: Length, piece: Length) -> u32 {
 
 fn taken(stock: &Stock, yields: u32, wanted: u32, sawn: Body, unit: Unit) -> String {
     let piece = match (stock.form, sawn) {
-        (
-            StockForm::Bar { .. },
-            Body::Round {
-                length: Some(length),
-                ..
-            },
-        ) => {
+        (StockForm::Bar { .. }, Body::Round { length: Some(length), .. }) => {
             format!("a length of {}", print::length(length, unit, 1))
         }
         _ => describe(sawn, unit),
     };
-    let from = format!(
-        "From the {} on the rack saw {piece}",
-        describe_stock(stock, unit)
-    );
+    let from = format!("From the {} on the rack saw {piece}", describe_stock(stock, unit));
     match yields >= wanted {
         true => format!("{from}."),
         false => {

@@ -87,9 +87,7 @@ pub struct Fraction {
 /// Source: Practical Treatise on Milling and Milling Machines, rules for indexing, p. 55.
 pub fn index(divisions: u32, cut: u32, head: &DividingHead) -> Result<IndexSheet, String> {
     check(divisions, cut, head)?;
-    let mut exact: Vec<Setting> = settings(head)
-        .filter_map(|circle| circle.exact(divisions, head.ratio))
-        .collect();
+    let mut exact: Vec<Setting> = settings(head).filter_map(|circle| circle.exact(divisions, head.ratio)).collect();
     exact.sort_by_key(preference);
     if exact.is_empty() {
         return approximate(divisions, cut, head);
@@ -109,11 +107,7 @@ pub fn index(divisions: u32, cut: u32, head: &DividingHead) -> Result<IndexSheet
 }
 
 /// The sheet on whichever of the shop's heads divides exactly or, where none does, comes nearest.
-pub fn index_on_any(
-    divisions: u32,
-    cut: u32,
-    heads: &[DividingHead],
-) -> Result<IndexSheet, String> {
+pub fn index_on_any(divisions: u32, cut: u32, heads: &[DividingHead]) -> Result<IndexSheet, String> {
     let mut best: Option<IndexSheet> = None;
     let mut refusal = String::from("The shop lists no dividing head and no rotary table.");
     for head in heads {
@@ -131,8 +125,7 @@ pub fn index_on_any(
 impl IndexSheet {
     /// Seconds of arc a move is off by, without sign.
     fn off(&self) -> f64 {
-        self.error
-            .map_or(0.0, |error| error.seconds_per_tooth.abs())
+        self.error.map_or(0.0, |error| error.seconds_per_tooth.abs())
     }
 
     /// The setting as a machinist is told it.
@@ -141,12 +134,7 @@ impl IndexSheet {
             None => "exactly",
             Some(_) => "nearly",
         };
-        format!(
-            "{} divisions, {exact}, on the {}: {}",
-            self.divisions,
-            self.head,
-            self.setting.sentence()
-        )
+        format!("{} divisions, {exact}, on the {}: {}", self.divisions, self.head, self.setting.sentence())
     }
 
     /// What is not exact about it, and what would be.
@@ -162,11 +150,7 @@ impl IndexSheet {
              {:.0} seconds, {place}. A circle of {} holes, or any multiple of it, would be exact.",
             self.divisions,
             error.seconds_per_tooth.abs(),
-            if error.seconds_per_tooth > 0.0 {
-                "long"
-            } else {
-                "short"
-            },
+            if error.seconds_per_tooth > 0.0 { "long" } else { "short" },
             self.cut,
             error.seconds_over_cut.abs(),
             error.circle_needed,
@@ -183,11 +167,9 @@ impl Setting {
     /// The move and the sector arms.
     pub fn sentence(&self) -> String {
         match self.way {
-            Way::Direct => format!(
-                "worm out of mesh, {} of the {} places of the direct plate.",
-                holes(self.holes),
-                self.circle
-            ),
+            Way::Direct => {
+                format!("worm out of mesh, {} of the {} places of the direct plate.", holes(self.holes), self.circle)
+            }
             Way::Crank if self.holes == 0 => format!(
                 "{}, back to the same hole; any circle serves, here the {}-hole circle of {}.",
                 turns(self.turns),
@@ -196,11 +178,7 @@ impl Setting {
             ),
             Way::Crank => format!(
                 "{}{} in the {}-hole circle of {}. Set the sector arms to {} spaces: {} holes between them, counting the one the pin stands in.",
-                if self.turns == 0 {
-                    String::new()
-                } else {
-                    format!("{} and ", turns(self.turns))
-                },
+                if self.turns == 0 { String::new() } else { format!("{} and ", turns(self.turns)) },
                 holes(self.holes),
                 self.circle,
                 self.plate,
@@ -225,23 +203,16 @@ impl Setting {
             Way::Crank => u64::from(ratio),
             Way::Direct => 1,
         };
-        Fraction {
-            numerator: self.holes_in_all(),
-            denominator: u64::from(self.circle) * per_turn,
-        }
+        Fraction { numerator: self.holes_in_all(), denominator: u64::from(self.circle) * per_turn }
     }
 }
 
 fn check(divisions: u32, cut: u32, head: &DividingHead) -> Result<(), String> {
     if !(2..=MOST_DIVISIONS).contains(&divisions) {
-        return Err(format!(
-            "{divisions} divisions cannot be indexed: 2 to {MOST_DIVISIONS} can."
-        ));
+        return Err(format!("{divisions} divisions cannot be indexed: 2 to {MOST_DIVISIONS} can."));
     }
     if cut == 0 || cut > divisions {
-        return Err(format!(
-            "{cut} teeth cannot be cut out of {divisions} divisions."
-        ));
+        return Err(format!("{cut} teeth cannot be cut out of {divisions} divisions."));
     }
     if settings(head).next().is_none() {
         let needed = circle_needed(divisions, head.ratio.max(1));
@@ -263,29 +234,18 @@ struct Circle<'a> {
 
 /// Every circle of the head that can be used.
 fn settings(head: &DividingHead) -> impl Iterator<Item = Circle<'_>> {
-    let crank = head
-        .plates
-        .iter()
-        .filter(|_| head.ratio > 0)
-        .flat_map(|plate| {
-            plate
-                .circles
-                .iter()
-                .filter(|&&holes| holes > 0)
-                .map(|&holes| Circle {
-                    way: Way::Crank,
-                    plate: &plate.name,
-                    holes,
-                })
-        });
-    let direct = head
-        .direct_holes
-        .filter(|&holes| holes > 0)
-        .map(|holes| Circle {
-            way: Way::Direct,
-            plate: "direct plate",
+    let crank = head.plates.iter().filter(|_| head.ratio > 0).flat_map(|plate| {
+        plate.circles.iter().filter(|&&holes| holes > 0).map(|&holes| Circle {
+            way: Way::Crank,
+            plate: &plate.name,
             holes,
-        });
+        })
+    });
+    let direct = head.direct_holes.filter(|&holes| holes > 0).map(|holes| Circle {
+        way: Way::Direct,
+        plate: "direct plate",
+        holes,
+    });
     crank.chain(direct)
 }
 
@@ -301,7 +261,7 @@ impl Circle<'_> {
     fn exact(&self, divisions: u32, ratio: u32) -> Option<Setting> {
         let per_turn = self.holes_per_turn(ratio);
         let divisions = u64::from(divisions);
-        (per_turn % divisions == 0).then(|| self.setting(per_turn / divisions))
+        per_turn.is_multiple_of(divisions).then(|| self.setting(per_turn / divisions))
     }
 
     /// The whole number of holes nearest to a division, at least one.
@@ -329,10 +289,7 @@ impl Circle<'_> {
 
 /// By the crank first, for the worm divides the plate's own errors; the largest circle, for a hole far out is the surer.
 fn preference(setting: &Setting) -> (bool, std::cmp::Reverse<u32>) {
-    (
-        setting.way == Way::Direct,
-        std::cmp::Reverse(setting.circle),
-    )
+    (setting.way == Way::Direct, std::cmp::Reverse(setting.circle))
 }
 
 fn reason(setting: &Setting, others: bool) -> String {
@@ -350,17 +307,9 @@ fn approximate(divisions: u32, cut: u32, head: &DividingHead) -> Result<IndexShe
     let off = |setting: &Setting| seconds_off(setting, divisions, head.ratio);
     let nearest = settings(head)
         .map(|circle| circle.nearest(divisions, head.ratio))
-        .min_by(|a, b| {
-            off(a)
-                .abs()
-                .total_cmp(&off(b).abs())
-                .then_with(|| preference(a).cmp(&preference(b)))
-        });
+        .min_by(|a, b| off(a).abs().total_cmp(&off(b).abs()).then_with(|| preference(a).cmp(&preference(b))));
     let Some(setting) = nearest else {
-        return Err(format!(
-            "The {} has no circle to count holes on.",
-            head.name
-        ));
+        return Err(format!("The {} has no circle to count holes on.", head.name));
     };
     let per_tooth = off(&setting);
     let moves = if cut == divisions { cut } else { cut - 1 };
@@ -408,10 +357,7 @@ fn lines(setting: &Setting, cut: u32) -> Vec<IndexLine> {
                 tooth: moves + 1,
                 turns: if moves == 0 { 0 } else { setting.turns },
                 holes: if moves == 0 { 0 } else { setting.holes },
-                turns_total: Fraction {
-                    numerator: counted,
-                    denominator: circle,
-                },
+                turns_total: Fraction { numerator: counted, denominator: circle },
                 pin_hole: u32::try_from(counted % circle).unwrap_or(0),
             }
         })

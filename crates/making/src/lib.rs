@@ -15,7 +15,6 @@ pub mod tools;
 pub use blank::{Blank, Body};
 pub use order::Step;
 pub use plan::{
-    Brief, Check, Feed, FeedPer, MOST_PIECES, MachinePick, Operation, Passes, PieceState, Pieces,
-    Plan, Running, plan,
+    Brief, Check, Feed, FeedPer, MOST_PIECES, MachinePick, Operation, Passes, PieceState, Pieces, Plan, Running, plan,
 };
 pub use safety::Duty;

@@ -151,14 +151,7 @@ pub struct PieceState {
 pub fn plan(brief: &Brief, shop: &Shop) -> Plan {
     let mut planner = Planner::new(brief, shop);
     planner.all_steps();
-    let Planner {
-        drafts,
-        lacking,
-        indexing,
-        blank,
-        notes,
-        ..
-    } = planner;
+    let Planner { drafts, lacking, indexing, blank, notes, .. } = planner;
     let (operations, set_ups) = order::arrange(drafts);
     Plan {
         stop: brief.duty.stop(),
@@ -190,12 +183,7 @@ fn piece_states(brief: &Brief, operations: &[Operation]) -> Vec<PieceState> {
                     undone.join("; ")
                 ),
             };
-            PieceState {
-                number,
-                spare,
-                undone,
-                sentence,
-            }
+            PieceState { number, spare, undone, sentence }
         })
         .collect()
 }
@@ -206,23 +194,16 @@ pub const MOST_PIECES: u32 = 1000;
 impl Feed {
     pub fn sentence(&self, unit: Unit) -> String {
         let per = match self.per {
-            FeedPer::Turn => "a turn",
-            FeedPer::Tooth => "a tooth of the cutter",
+            FeedPer::Turn => "per turn",
+            FeedPer::Tooth => "per tooth of the cutter",
         };
         let range = if (self.hi - self.lo).mm() < 1e-9 {
             print::length(self.lo, unit, 2)
         } else {
-            format!(
-                "{} to {}",
-                print::figures(self.lo, unit, 2),
-                print::length(self.hi, unit, 2)
-            )
+            format!("{} to {}", print::figures(self.lo, unit, 2), print::length(self.hi, unit, 2))
         };
         match self.per_minute {
-            Some(minute) => format!(
-                "{range} {per}, about {} a minute",
-                print::length(minute, unit, 0)
-            ),
+            Some(minute) => format!("{range} {per}, about {} a minute", print::length(minute, unit, 0)),
             None => format!("{range} {per}"),
         }
     }
@@ -232,10 +213,7 @@ impl Passes {
     /// The finishing cut is left to the end; the rest is shared evenly among as few cuts as the machine takes.
     pub fn new(depth: Length, finish: Length, deepest: Length) -> Passes {
         if depth <= finish * 2.0 {
-            return Passes {
-                depth,
-                each: vec![depth],
-            };
+            return Passes { depth, each: vec![depth] };
         }
         let rough = depth - finish;
         // a depth that is a whole number of cuts must not be rounded up by the last bit
@@ -262,11 +240,6 @@ impl Passes {
 
 impl MachinePick {
     pub fn as_tool(&self) -> ToolPick {
-        ToolPick {
-            kind: ToolKind::Machine,
-            label: self.name.clone(),
-            owned: self.owned,
-            note: self.note.clone(),
-        }
+        ToolPick { kind: ToolKind::Machine, label: self.name.clone(), owned: self.owned, note: self.note.clone() }
     }
 }

@@ -34,32 +34,10 @@ const DANGEROUS: &[(&str, &[&str])] = &[
             "sling",
         ],
     ),
-    (
-        "pressure",
-        &[
-            "boiler",
-            "boilers",
-            "pressure",
-            "steam",
-            "compressor",
-            "hydraulic",
-            "autoclave",
-        ],
-    ),
+    ("pressure", &["boiler", "boilers", "pressure", "steam", "compressor", "hydraulic", "autoclave"]),
     ("brakes", &["brake", "brakes", "braking"]),
     ("steering", &["steering"]),
-    (
-        "carrying people",
-        &[
-            "aircraft",
-            "aeroplane",
-            "airplane",
-            "ride",
-            "wheelchair",
-            "ladder",
-            "scaffold",
-        ],
-    ),
+    ("carrying people", &["aircraft", "aeroplane", "airplane", "ride", "wheelchair", "ladder", "scaffold"]),
 ];
 
 impl Duty {
@@ -69,9 +47,7 @@ impl Duty {
         let mut words = text.split(|c: char| !c.is_alphanumeric());
         words
             .find_map(|word| DANGEROUS.iter().find(|(_, words)| words.contains(&word)))
-            .map_or(Duty::Ordinary, |(serves, _)| {
-                Duty::CanInjure((*serves).to_string())
-            })
+            .map_or(Duty::Ordinary, |(serves, _)| Duty::CanInjure((*serves).to_string()))
     }
 
     /// The sentence that comes before the plan.
@@ -97,17 +73,12 @@ pub(crate) fn cautions(step: Step) -> &'static [&'static str] {
             "Eye protection, and a mask or extraction for the dust. Rest set close to the disc or belt, work on the down-going side.",
             "Never hold a small piece in the fingers at the sander: use a clamp or a jig.",
         ],
-        Step::Face
-        | Step::Bore
-        | Step::TurnOutside
-        | Step::TurnBlank
-        | Step::MakeBush
-        | Step::MakePlug => &[
+        Step::Face | Step::Bore | Step::TurnOutside | Step::TurnBlank | Step::MakeBush | Step::MakePlug => &[
             "Eye protection; no gloves, sleeves or rings near turning work. Chuck key out before starting; guard closed.",
         ],
-        Step::CutTeeth => &[
-            "Eye protection; cutter guarded; brush chips away with the spindle stopped, never with the fingers.",
-        ],
+        Step::CutTeeth => {
+            &["Eye protection; cutter guarded; brush chips away with the spindle stopped, never with the fingers."]
+        }
         Step::Keyway => &["Eye protection. Stand clear of the line of the cutter or broach."],
         Step::PressBush => &[
             "Eye protection. Bush square to the hole, ram guard in place, hands out; cast iron can burst without warning.",
@@ -115,9 +86,7 @@ pub(crate) fn cautions(step: Step) -> &'static [&'static str] {
         Step::Drill | Step::MatchDrill => &[
             "Eye protection. Clamp the work: a small piece held in the hand at the drill press is spun when the drill breaks through.",
         ],
-        Step::Deburr => {
-            &["Fresh edges cut: handle with a rag until they are broken. A file needs a handle."]
-        }
+        Step::Deburr => &["Fresh edges cut: handle with a rag until they are broken. A file needs a handle."],
         Step::FinalCheck => &[],
     }
 }

@@ -144,9 +144,7 @@ impl SmallTool {
     }
 
     pub fn named(name: &str) -> Option<SmallTool> {
-        SmallTool::ALL
-            .into_iter()
-            .find(|tool| tool.name().eq_ignore_ascii_case(name.trim()))
+        SmallTool::ALL.into_iter().find(|tool| tool.name().eq_ignore_ascii_case(name.trim()))
     }
 }
 
@@ -202,9 +200,7 @@ impl MachineKind {
     }
 
     pub fn named(name: &str) -> Option<MachineKind> {
-        MachineKind::ALL
-            .into_iter()
-            .find(|kind| kind.name().eq_ignore_ascii_case(name.trim()))
+        MachineKind::ALL.into_iter().find(|kind| kind.name().eq_ignore_ascii_case(name.trim()))
     }
 }
 
@@ -257,9 +253,7 @@ pub enum StockForm {
 
 impl Shop {
     pub fn machines_of(&self, kind: MachineKind) -> impl Iterator<Item = &Machine> {
-        self.machines
-            .iter()
-            .filter(move |machine| machine.kind == kind)
+        self.machines.iter().filter(move |machine| machine.kind == kind)
     }
 
     pub fn owns(&self, tool: SmallTool) -> bool {

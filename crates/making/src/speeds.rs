@@ -80,11 +80,7 @@ pub fn speed(material: &Material, doing: Doing, diameter: Length, spindle: &Spee
 pub fn step(spindle: &Speeds, wanted: f64) -> Option<f64> {
     match spindle {
         Speeds::Stepped(steps) => {
-            let below = steps
-                .iter()
-                .copied()
-                .filter(|step| *step <= wanted)
-                .max_by(f64::total_cmp);
+            let below = steps.iter().copied().filter(|step| *step <= wanted).max_by(f64::total_cmp);
             below.or_else(|| steps.iter().copied().min_by(f64::total_cmp))
         }
         Speeds::Variable { lowest, highest } => Some(wanted.min(*highest).max(*lowest)),
@@ -104,15 +100,9 @@ fn range(material: &Material, doing: Doing) -> (f64, f64) {
 }
 
 fn remark(doing: Doing, diameter: Length, wanted: f64, real: f64) -> Option<String> {
-    let gives = format!(
-        "It wants {} rev/min; the machine gives {}",
-        rpm(wanted),
-        rpm(real)
-    );
+    let gives = format!("It wants {} rev/min; the machine gives {}", rpm(wanted), rpm(real));
     if real > wanted * 1.001 {
-        return Some(format!(
-            "{gives}, its lowest: take light cuts and stop when the tool begins to rub or colour."
-        ));
+        return Some(format!("{gives}, its lowest: take light cuts and stop when the tool begins to rub or colour."));
     }
     if real >= SLOW_ENOUGH_TO_MATTER * wanted {
         return None;
@@ -139,11 +129,7 @@ impl Speed {
                 rpm(self.wanted)
             ),
             (Some(real), Some(surface)) => {
-                format!(
-                    "{} rev/min ({} at the edge)",
-                    rpm(real),
-                    along(surface, unit)
-                )
+                format!("{} rev/min ({} at the edge)", rpm(real), along(surface, unit))
             }
             _ => format!(
                 "about {} rev/min ({} at the edge)",
@@ -158,10 +144,7 @@ impl Speed {
 fn along(metres_per_minute: f64, unit: quantity::Unit) -> String {
     match unit {
         quantity::Unit::Inch => {
-            format!(
-                "{:.0} ft/min",
-                metres_per_minute * 1000.0 / (12.0 * quantity::MM_PER_INCH)
-            )
+            format!("{:.0} ft/min", metres_per_minute * 1000.0 / (12.0 * quantity::MM_PER_INCH))
         }
         quantity::Unit::Millimetre => format!("{metres_per_minute:.0} m/min"),
     }

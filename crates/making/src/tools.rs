@@ -48,21 +48,11 @@ pub struct Lack {
 
 impl ToolPick {
     pub fn owned(kind: ToolKind, label: impl Into<String>) -> ToolPick {
-        ToolPick {
-            kind,
-            label: label.into(),
-            owned: true,
-            note: None,
-        }
+        ToolPick { kind, label: label.into(), owned: true, note: None }
     }
 
     pub fn missing(kind: ToolKind, label: impl Into<String>) -> ToolPick {
-        ToolPick {
-            kind,
-            label: label.into(),
-            owned: false,
-            note: None,
-        }
+        ToolPick { kind, label: label.into(), owned: false, note: None }
     }
 
     #[must_use]
@@ -101,10 +91,7 @@ pub fn drill_near(drills: &[OwnedDrill], wanted: Length) -> Option<DrillPick<'_>
 
 /// The largest owned drill below a size.
 pub fn drill_below(drills: &[OwnedDrill], size: Length) -> Option<&OwnedDrill> {
-    drills
-        .iter()
-        .filter(|drill| drill.diameter < size)
-        .max_by(|a, b| a.diameter.mm().total_cmp(&b.diameter.mm()))
+    drills.iter().filter(|drill| drill.diameter < size).max_by(|a, b| a.diameter.mm().total_cmp(&b.diameter.mm()))
 }
 
 impl DrillPick<'_> {
@@ -123,11 +110,7 @@ impl DrillPick<'_> {
             .into_iter()
             .filter_map(|(where_to, drill)| {
                 let drill = drill.filter(|drill| *drill != self.nearest)?;
-                Some(format!(
-                    "{where_to} {} ({})",
-                    drill.label,
-                    print::length(drill.diameter, unit, 3)
-                ))
+                Some(format!("{where_to} {} ({})", drill.label, print::length(drill.diameter, unit, 3)))
             })
             .collect();
         if !neighbours.is_empty() {
@@ -176,36 +159,22 @@ pub fn reamer_within<'a>(
             off(a).total_cmp(&off(b))
         })?;
     let allowance = ream_allowance(reamer.diameter);
-    Some(ReamerPick {
-        reamer,
-        drill: drill_before(drills, reamer.diameter, allowance),
-        allowance,
-    })
+    Some(ReamerPick { reamer, drill: drill_before(drills, reamer.diameter, allowance), allowance })
 }
 
 /// What a reamer wants left on the diameter, least and most.
 pub fn ream_allowance(diameter: Length) -> (Length, Length) {
     /// Beyond the handbook's table: what it says of the largest sizes.
     const BEYOND_THE_TABLE: (Length, Length) = (Length::from_mm(0.3), Length::from_mm(0.5));
-    standards::cutting::reaming_allowance(diameter)
-        .map_or(BEYOND_THE_TABLE, |span| (span.lo, span.hi))
+    standards::cutting::reaming_allowance(diameter).map_or(BEYOND_THE_TABLE, |span| (span.lo, span.hi))
 }
 
 /// The drill that leaves an amount within the allowance, the nearer to its middle the better.
-fn drill_before(
-    drills: &[OwnedDrill],
-    reamed: Length,
-    allowance: (Length, Length),
-) -> Option<(&OwnedDrill, Length)> {
+fn drill_before(drills: &[OwnedDrill], reamed: Length, allowance: (Length, Length)) -> Option<(&OwnedDrill, Length)> {
     let middle = (allowance.0 + allowance.1) / 2.0;
     drills
         .iter()
         .map(|drill| (drill, reamed - drill.diameter))
         .filter(|(_, left)| *left >= allowance.0 && *left <= allowance.1)
-        .min_by(|(_, a), (_, b)| {
-            (*a - middle)
-                .abs()
-                .mm()
-                .total_cmp(&(*b - middle).abs().mm())
-        })
+        .min_by(|(_, a), (_, b)| (*a - middle).abs().mm().total_cmp(&(*b - middle).abs().mm()))
 }

@@ -4,31 +4,16 @@ use making::indexing::{IndexSheet, Way, index, index_on_any};
 use making::shop::{DividingHead, IndexPlate};
 use proptest::prelude::*;
 
-const THREE_PLATES: [&[u32]; 3] = [
-    &[15, 16, 17, 18, 19, 20],
-    &[21, 23, 27, 29, 31, 33],
-    &[37, 39, 41, 43, 47, 49],
-];
-const DOUBLE_SIDED: [&[u32]; 2] = [
-    &[24, 25, 28, 30, 34, 37, 38, 39, 41, 42, 43],
-    &[46, 47, 49, 51, 53, 54, 57, 58, 59, 62, 66],
-];
+const THREE_PLATES: [&[u32]; 3] = [&[15, 16, 17, 18, 19, 20], &[21, 23, 27, 29, 31, 33], &[37, 39, 41, 43, 47, 49]];
+const DOUBLE_SIDED: [&[u32]; 2] =
+    [&[24, 25, 28, 30, 34, 37, 38, 39, 41, 42, 43], &[46, 47, 49, 51, 53, 54, 57, 58, 59, 62, 66]];
 
 fn head(ratio: u32, circles: &[&[u32]], direct_holes: Option<u32>) -> DividingHead {
     let plates = circles
         .iter()
         .enumerate()
-        .map(|(number, circles)| IndexPlate {
-            name: format!("plate {}", number + 1),
-            circles: circles.to_vec(),
-        });
-    DividingHead {
-        name: format!("{ratio}:1 head"),
-        ratio,
-        plates: plates.collect(),
-        direct_holes,
-        swing: None,
-    }
+        .map(|(number, circles)| IndexPlate { name: format!("plate {}", number + 1), circles: circles.to_vec() });
+    DividingHead { name: format!("{ratio}:1 head"), ratio, plates: plates.collect(), direct_holes, swing: None }
 }
 
 /// The setting on the smallest circle, written as the table writes it.
@@ -37,9 +22,7 @@ fn smallest(sheet: &IndexSheet) -> String {
         return "-".into();
     }
     let settings = std::iter::once(&sheet.setting).chain(&sheet.others);
-    let setting = settings
-        .min_by_key(|setting| setting.circle)
-        .expect("one at least");
+    let setting = settings.min_by_key(|setting| setting.circle).expect("one at least");
     match setting.holes {
         0 if setting.turns == 1 => "1 turns".into(),
         0 => format!("{} turns", setting.turns),
@@ -50,27 +33,16 @@ fn smallest(sheet: &IndexSheet) -> String {
 /// Rule turns = ratio / divisions, Practical Treatise on Milling and Milling Machines, p. 55; the table's head says more.
 #[test]
 fn the_table_of_simple_indexing() {
-    let heads = [
-        head(40, &THREE_PLATES, None),
-        head(40, &DOUBLE_SIDED, None),
-        head(90, &THREE_PLATES, None),
-    ];
+    let heads = [head(40, &THREE_PLATES, None), head(40, &DOUBLE_SIDED, None), head(90, &THREE_PLATES, None)];
     let table = include_str!("data/simple-indexing.csv");
-    let rows = table
-        .lines()
-        .filter(|line| line.starts_with(|c: char| c.is_ascii_digit()));
+    let rows = table.lines().filter(|line| line.starts_with(|c: char| c.is_ascii_digit()));
     let mut checked = 0;
     for row in rows {
         let fields: Vec<&str> = row.split(',').collect();
         let divisions: u32 = fields[0].parse().unwrap();
         for (head, printed) in heads.iter().zip(&fields[1..]) {
             let sheet = index(divisions, divisions, head).unwrap();
-            assert_eq!(
-                smallest(&sheet),
-                *printed,
-                "{divisions} divisions, {}",
-                head.name
-            );
+            assert_eq!(smallest(&sheet), *printed, "{divisions} divisions, {}", head.name);
             checked += 1;
         }
     }
@@ -103,10 +75,7 @@ fn worked_moves() {
         let found = std::iter::once(&sheet.setting)
             .chain(&sheet.others)
             .any(|s| (s.turns, s.holes, s.circle) == (turns, holes, circle));
-        assert!(
-            found,
-            "{divisions}: {turns} + {holes}/{circle} in {sheet:?}"
-        );
+        assert!(found, "{divisions}: {turns} + {holes}/{circle} in {sheet:?}");
     }
 }
 
@@ -114,11 +83,7 @@ fn worked_moves() {
 fn the_sector_is_told_in_full() {
     let sheet = index(44, 11, &head(40, &THREE_PLATES, None)).unwrap();
     assert_eq!(sheet.setting.short(), "30/33");
-    assert!(
-        sheet.setting.sentence().contains("30 spaces: 31 holes"),
-        "{}",
-        sheet.setting.sentence()
-    );
+    assert!(sheet.setting.sentence().contains("30 spaces: 31 holes"), "{}", sheet.setting.sentence());
     let pins: Vec<u32> = sheet.lines.iter().map(|line| line.pin_hole).collect();
     assert_eq!(pins, [0, 30, 27, 24, 21, 18, 15, 12, 9, 6, 3]);
 }
@@ -131,20 +96,13 @@ fn an_inexact_division_says_so() {
     let error = whole.error.expect("127 is prime and on no plate");
     assert_eq!((whole.setting.holes, whole.setting.circle), (17, 54));
     let by_hand = -1_296_000.0 / (6858.0 * 40.0);
-    assert!(
-        (error.seconds_per_tooth - by_hand).abs() < 1e-9,
-        "{error:?}"
-    );
+    assert!((error.seconds_per_tooth - by_hand).abs() < 1e-9, "{error:?}");
     assert!((error.seconds_over_cut - 127.0 * by_hand).abs() < 1e-6);
     assert_eq!(error.circle_needed, 127);
     let sector = index(127, 11, &head).unwrap();
     let error = sector.error.expect("as inexact as the whole");
     assert!((error.seconds_over_cut - 10.0 * by_hand).abs() < 1e-6);
-    assert!(
-        sector
-            .caution()
-            .is_some_and(|text| text.contains("4.7 seconds") && text.contains("127 holes"))
-    );
+    assert!(sector.caution().is_some_and(|text| text.contains("4.7 seconds") && text.contains("127 holes")));
 }
 
 #[test]
@@ -154,15 +112,8 @@ fn what_cannot_be_indexed_is_refused() {
     assert!(index(44, 0, &good).is_err());
     assert!(index(44, 45, &good).is_err());
     let bare = index(44, 11, &head(40, &[], None)).unwrap_err();
-    assert!(
-        bare.contains("no index plates") && bare.contains("11 holes"),
-        "{bare}"
-    );
-    assert!(
-        index_on_any(44, 11, &[])
-            .unwrap_err()
-            .contains("no dividing head")
-    );
+    assert!(bare.contains("no index plates") && bare.contains("11 holes"), "{bare}");
+    assert!(index_on_any(44, 11, &[]).unwrap_err().contains("no dividing head"));
     assert!(index(44, 11, &head(0, &[&[0, 33]], None)).is_err());
 }
 
@@ -173,12 +124,7 @@ fn the_direct_plate_serves_where_the_crank_cannot() {
     assert_eq!(sheet.lines[7].pin_hole, 21);
     let either = index(8, 8, &head(40, &THREE_PLATES, Some(24))).unwrap();
     assert_eq!(either.setting.way, Way::Crank);
-    assert!(
-        either
-            .others
-            .iter()
-            .any(|setting| setting.way == Way::Direct)
-    );
+    assert!(either.others.iter().any(|setting| setting.way == Way::Direct));
 }
 
 #[test]
@@ -190,10 +136,7 @@ fn the_exact_head_is_taken_before_the_near_one() {
 
 #[test]
 fn every_count_to_a_thousand_has_a_sheet() {
-    let heads = [
-        head(40, &DOUBLE_SIDED, Some(24)),
-        head(90, &THREE_PLATES, None),
-    ];
+    let heads = [head(40, &DOUBLE_SIDED, Some(24)), head(90, &THREE_PLATES, None)];
     for divisions in 2..=1000 {
         let sheet = index_on_any(divisions, divisions, &heads).unwrap();
         assert_eq!(sheet.lines.len(), divisions as usize);

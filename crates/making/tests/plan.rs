@@ -1,5 +1,7 @@
 //! Whole plans: nothing forgotten, nothing used that is not there, in an order that can be worked.
 
+#![allow(clippy::panic, clippy::unwrap_used, reason = "a look-up that fails fails the test")]
+
 mod shared;
 
 use std::collections::BTreeSet;
@@ -13,40 +15,24 @@ use quantity::{Angle, Length, Unit};
 use shared::*;
 
 fn steps(plan: &Plan) -> Vec<Step> {
-    plan.operations
-        .iter()
-        .map(|operation| operation.step)
-        .collect()
+    plan.operations.iter().map(|operation| operation.step).collect()
 }
 
 fn operation(plan: &Plan, step: Step) -> &Operation {
-    plan.operations
-        .iter()
-        .find(|operation| operation.step == step)
-        .unwrap_or_else(|| panic!("no {step:?}"))
+    plan.operations.iter().find(|operation| operation.step == step).unwrap_or_else(|| panic!("no {step:?}"))
 }
 
 fn tools(plan: &Plan) -> impl Iterator<Item = ToolPick> + '_ {
     plan.operations.iter().flat_map(|operation| {
-        let instruments = operation
-            .checks
-            .iter()
-            .map(|check| check.instrument.clone());
-        operation
-            .tools
-            .iter()
-            .cloned()
-            .chain(instruments)
-            .chain([operation.machine.as_tool()])
+        let instruments = operation.checks.iter().map(|check| check.instrument.clone());
+        operation.tools.iter().cloned().chain(instruments).chain([operation.machine.as_tool()])
     })
 }
 
 /// What of a cut must be measured: its feature and each of its sizes.
 fn dimensions(cut: &Cut) -> Vec<Length> {
     match &cut.work {
-        Work::Turn {
-            diameter, length, ..
-        } => vec![*diameter, *length],
+        Work::Turn { diameter, length, .. } => vec![*diameter, *length],
         Work::Teeth(teeth) => vec![teeth.blank_diameter, teeth.depth, teeth.root_diameter],
         Work::Hole(hole) => vec![hole.diameter],
         Work::Bush(bush) => vec![bush.outside, bush.inside],
@@ -65,16 +51,10 @@ fn every_dimension_is_checked(brief: &Brief, plan: &Plan) {
             .collect();
         assert!(!checks.is_empty(), "nothing of {} is checked", cut.feature);
         for size in dimensions(cut) {
-            assert!(
-                checks.iter().any(|check| check.nominal == Some(size)),
-                "{size} of {} is not checked",
-                cut.feature
-            );
+            assert!(checks.iter().any(|check| check.nominal == Some(size)), "{size} of {} is not checked", cut.feature);
         }
         assert!(
-            plan.operations
-                .iter()
-                .any(|operation| operation.features.contains(&cut.feature)),
+            plan.operations.iter().any(|operation| operation.features.contains(&cut.feature)),
             "{} is made by no operation",
             cut.feature
         );
@@ -92,10 +72,7 @@ fn on_the_shelf(shop: &Shop, tool: &ToolPick) -> bool {
         ToolKind::EndMill => drawers.end_mills.iter().any(|mill| mill.label == label),
         ToolKind::Small => SmallTool::named(label).is_some_and(|tool| shop.owns(tool)),
         ToolKind::Machine => shop.machines.iter().any(|machine| machine.name == label),
-        ToolKind::Instrument => shop
-            .instruments
-            .iter()
-            .any(|instrument| instrument.name == label),
+        ToolKind::Instrument => shop.instruments.iter().any(|instrument| instrument.name == label),
         ToolKind::DividingHead => shop.dividing.iter().any(|head| head.name == label),
         ToolKind::GearCutter => !drawers.gear_cutters.is_empty(),
         ToolKind::SlotCutter => !drawers.slot_cutters.is_empty(),
@@ -111,14 +88,8 @@ fn every_tool_is_owned_or_lacking(shop: &Shop, plan: &Plan) {
         if tool.owned {
             assert!(on_the_shelf(shop, &tool), "{tool:?} is said to be owned");
         } else {
-            let lack = plan
-                .lacking
-                .iter()
-                .find(|lack| lack.kind == tool.kind && lack.label == tool.label);
-            assert!(
-                lack.is_some_and(|lack| !lack.ways.is_empty()),
-                "{tool:?} is neither owned nor lacking"
-            );
+            let lack = plan.lacking.iter().find(|lack| lack.kind == tool.kind && lack.label == tool.label);
+            assert!(lack.is_some_and(|lack| !lack.ways.is_empty()), "{tool:?} is neither owned nor lacking");
         }
     }
 }
@@ -152,12 +123,7 @@ fn the_order_can_be_worked(plan: &Plan) {
     assert_eq!(order.last(), Some(&Step::FinalCheck));
     for (index, operation) in plan.operations.iter().enumerate() {
         assert_eq!(operation.number as usize, index + 1);
-        assert!(
-            operation
-                .after
-                .iter()
-                .all(|before| *before < operation.number)
-        );
+        assert!(operation.after.iter().all(|before| *before < operation.number));
     }
 }
 
@@ -184,38 +150,27 @@ fn the_sector_is_planned_from_rack_to_check() {
         ]
     );
     let index = plan.indexing.as_ref().unwrap();
-    assert_eq!(
-        (index.setting.short().as_str(), index.lines.len()),
-        ("30/33", 11)
-    );
+    assert_eq!((index.setting.short().as_str(), index.lines.len()), ("30/33", 11));
     let cutting = operation(&plan, Step::CutTeeth);
     assert!(
-        cutting
-            .tools
-            .iter()
-            .any(|tool| tool.owned && tool.label.contains("No. 3, 35 to 54 teeth")),
+        cutting.tools.iter().any(|tool| tool.owned && tool.label.contains("No. 3, 35 to 54 teeth")),
         "{cutting:#?}"
     );
     let passes = cutting.passes.as_ref().unwrap();
     let sum: f64 = passes.each.iter().map(|pass| pass.mm()).sum();
     assert!((sum - passes.depth.mm()).abs() < 1e-9);
     // only the bush's bronze is not on the rack
-    let lacks: Vec<_> = plan
-        .lacking
-        .iter()
-        .map(|lack| lack.label.as_str())
-        .collect();
-    assert!(
-        matches!(lacks.as_slice(), [bronze] if bronze.starts_with("bronze")),
-        "{lacks:?}"
-    );
+    let lacks: Vec<_> = plan.lacking.iter().map(|lack| lack.label.as_str()).collect();
+    assert!(matches!(lacks.as_slice(), [bronze] if bronze.starts_with("bronze")), "{lacks:?}");
     // spares wait for their machine
     assert_eq!(operation(&plan, Step::MatchDrill).pieces, Pieces::Fitted);
     assert_eq!(plan.pieces.len(), 4);
     assert!(plan.pieces[0].undone.is_empty());
-    assert!(plan.pieces[1..].iter().all(|piece| piece.spare
-        && piece.undone.len() == 1
-        && piece.sentence.contains("Match-drill")));
+    assert!(
+        plan.pieces[1..]
+            .iter()
+            .all(|piece| piece.spare && piece.undone.len() == 1 && piece.sentence.contains("Match-drill"))
+    );
     // bore centre to mandrel: the reamed bore's drill leaves what the handbook asks
     let bore = operation(&plan, Step::Bore);
     assert!(bore.tools.iter().any(|tool| tool.label == "7/8 in reamer"));
@@ -242,12 +197,7 @@ fn a_gear_with_a_keyway() {
         ]
     );
     let keyway = operation(&plan, Step::Keyway);
-    assert!(
-        keyway
-            .tools
-            .iter()
-            .any(|tool| tool.kind == ToolKind::Broach && tool.owned)
-    );
+    assert!(keyway.tools.iter().any(|tool| tool.kind == ToolKind::Broach && tool.owned));
     assert_eq!(keyway.machine.kind, MachineKind::ArborPress);
     assert!(plan.pieces.iter().all(|piece| piece.undone.is_empty()));
 }
@@ -255,23 +205,10 @@ fn a_gear_with_a_keyway() {
 #[test]
 fn a_plain_pin_is_lathe_work_alone() {
     let plan = plan(&pin(), &shop());
-    assert_eq!(
-        steps(&plan),
-        [
-            Step::SawBlank,
-            Step::Face,
-            Step::TurnOutside,
-            Step::Deburr,
-            Step::FinalCheck
-        ]
-    );
+    assert_eq!(steps(&plan), [Step::SawBlank, Step::Face, Step::TurnOutside, Step::Deburr, Step::FinalCheck]);
     assert!(plan.lacking.is_empty(), "{:?}", plan.lacking);
     assert!(plan.indexing.is_none());
-    assert!(
-        operation(&plan, Step::TurnOutside)
-            .set_up
-            .contains("centres")
-    );
+    assert!(operation(&plan, Step::TurnOutside).set_up.contains("centres"));
 }
 
 #[test]
@@ -283,37 +220,16 @@ fn a_cutter_that_is_not_owned_is_worked_round() {
         plan(&brief, &shop())
     };
     let seven = with(15, 14.5);
-    let lack = seven
-        .lacking
-        .iter()
-        .find(|lack| lack.kind == ToolKind::GearCutter)
-        .unwrap();
+    let lack = seven.lacking.iter().find(|lack| lack.kind == ToolKind::GearCutter).unwrap();
     assert!(lack.label.contains("No. 7, 14 to 16 teeth"), "{lack:?}");
-    assert!(
-        lack.ways[0].contains("No. 8") && lack.ways[0].contains("12 teeth"),
-        "{lack:?}"
-    );
+    assert!(lack.ways[0].contains("No. 8") && lack.ways[0].contains("12 teeth"), "{lack:?}");
     assert!(lack.ways.iter().any(|way| way.contains("fly cutter")));
     let nine = with(9, 14.5);
-    let lack = nine
-        .lacking
-        .iter()
-        .find(|lack| lack.kind == ToolKind::GearCutter)
-        .unwrap();
-    assert!(
-        lack.ways.iter().any(|way| way.contains("fewer than 12")),
-        "{lack:?}"
-    );
+    let lack = nine.lacking.iter().find(|lack| lack.kind == ToolKind::GearCutter).unwrap();
+    assert!(lack.ways.iter().any(|way| way.contains("fewer than 12")), "{lack:?}");
     let steep = with(15, 20.0);
-    let lack = steep
-        .lacking
-        .iter()
-        .find(|lack| lack.kind == ToolKind::GearCutter)
-        .unwrap();
-    assert!(
-        lack.ways.iter().all(|way| !way.contains("The owned")),
-        "{lack:?}"
-    );
+    let lack = steep.lacking.iter().find(|lack| lack.kind == ToolKind::GearCutter).unwrap();
+    assert!(lack.ways.iter().all(|way| !way.contains("The owned")), "{lack:?}");
 }
 
 /// Ranges of the eight-cutter set: Rose, Modern Machine-Shop Practice (1880s), table of cutters; of half numbers: handbook
@@ -345,10 +261,7 @@ fn the_number_goes_by_the_teeth() {
         (400, 1),
     ] {
         let pick = number(&sets, count);
-        assert!(
-            pick.owned && pick.label.contains(&format!("No. {printed},")),
-            "{count}: {pick:?}"
-        );
+        assert!(pick.owned && pick.label.contains(&format!("No. {printed},")), "{count}: {pick:?}");
     }
     sets[0].numbers.push(3.5);
     assert!(number(&sets, 33).label.contains("No. 3 1/2,"));
@@ -363,21 +276,13 @@ fn what_stands_in_the_way_is_said() {
     shop.machines[3].throat = Some(inches(2.0));
     shop.dividing[0].plates.clear();
     shop.drawers.gear_cutters.clear();
-    shop.machines
-        .retain(|machine| machine.kind != MachineKind::ArborPress);
+    shop.machines.retain(|machine| machine.kind != MachineKind::ArborPress);
     let plan = plan(&sector(), &shop);
     let lack = |label: &str| {
         let found = plan.lacking.iter().find(|lack| lack.label == label);
-        found
-            .unwrap_or_else(|| panic!("{label} in {:?}", plan.lacking))
-            .ways
-            .join(" ")
+        found.unwrap_or_else(|| panic!("{label} in {:?}", plan.lacking)).ways.join(" ")
     };
-    assert!(
-        lack("larger lathe").contains("it swings 4.000 in and"),
-        "{}",
-        lack("larger lathe")
-    );
+    assert!(lack("larger lathe").contains("it swings 4.000 in and"), "{}", lack("larger lathe"));
     assert!(lack("larger saw").contains("its throat is 2.000 in"));
     assert!(lack("arbor press").contains("vice with soft jaws"));
     assert!(lack("index plates for the dividing head").contains("11 holes"));
@@ -387,9 +292,7 @@ fn what_stands_in_the_way_is_said() {
     small_head.dividing[0].swing = Some(inches(3.0));
     let plan = making::plan(&sector(), &small_head);
     assert!(
-        plan.lacking
-            .iter()
-            .any(|lack| lack.label.contains("dividing head that swings 4.600 in")),
+        plan.lacking.iter().any(|lack| lack.label.contains("dividing head that swings 4.600 in")),
         "{:?}",
         plan.lacking
     );
@@ -400,25 +303,10 @@ fn an_inexact_division_is_lacking_its_plate() {
     let mut brief = gear();
     brief.cuts[0].work = Work::Teeth(teeth(53, 53, inches(0.1), 14.5));
     let plan = plan(&brief, &shop());
-    assert!(
-        plan.indexing
-            .as_ref()
-            .is_some_and(|sheet| sheet.error.is_some())
-    );
-    assert!(
-        plan.lacking
-            .iter()
-            .any(|lack| lack.label.contains("circle of 53 holes")),
-        "{:?}",
-        plan.lacking
-    );
+    assert!(plan.indexing.as_ref().is_some_and(|sheet| sheet.error.is_some()));
+    assert!(plan.lacking.iter().any(|lack| lack.label.contains("circle of 53 holes")), "{:?}", plan.lacking);
     let cutting = operation(&plan, Step::CutTeeth);
-    assert!(
-        cutting
-            .notes
-            .iter()
-            .any(|note| note.contains("seconds of arc"))
-    );
+    assert!(cutting.notes.iter().any(|note| note.contains("seconds of arc")));
 }
 
 #[test]
@@ -432,32 +320,17 @@ fn a_part_that_can_injure_stops_the_plan() {
         let duty = Duty::told_by(title);
         assert_eq!(duty, Duty::CanInjure(serves.into()), "{title}");
         let plan = plan(&Brief { duty, ..pin() }, &shop());
-        assert!(
-            plan.stop.is_some_and(
-                |stop| stop.contains("licensed engineer") && stop.contains("local codes")
-            )
-        );
+        assert!(plan.stop.is_some_and(|stop| stop.contains("licensed engineer") && stop.contains("local codes")));
     }
-    assert_eq!(
-        Duty::told_by("Feed sector for the apple mill"),
-        Duty::Ordinary
-    );
-    assert_eq!(
-        Duty::told_by("Printing-pressure? no: shafting"),
-        Duty::CanInjure("pressure".into())
-    );
+    assert_eq!(Duty::told_by("Feed sector for the apple mill"), Duty::Ordinary);
+    assert_eq!(Duty::told_by("Printing-pressure? no: shafting"), Duty::CanInjure("pressure".into()));
     assert_eq!(plan(&pin(), &shop()).stop, None);
 }
 
 #[test]
 fn cautions_stand_where_they_belong() {
     let plan = plan(&sector(), &shop());
-    let says = |step, word: &str| {
-        operation(&plan, step)
-            .cautions
-            .iter()
-            .any(|caution| caution.contains(word))
-    };
+    let says = |step, word: &str| operation(&plan, step).cautions.iter().any(|caution| caution.contains(word));
     assert!(says(Step::SawOutline, "clamp it"));
     assert!(says(Step::SandOutline, "Never hold a small piece"));
     assert!(says(Step::MatchDrill, "Clamp the work"));
@@ -469,45 +342,24 @@ fn cautions_stand_where_they_belong() {
 #[test]
 fn nothing_to_cut_still_gives_a_plan() {
     let plan = plan(&brief("Blank", "unobtainium", Vec::new()), &bare_shop());
-    assert!(
-        plan.notes
-            .iter()
-            .any(|note| note.contains("No cutting speeds"))
-    );
+    assert!(plan.notes.iter().any(|note| note.contains("No cutting speeds")));
     the_order_can_be_worked(&plan);
 }
 
 fn any_cuts() -> impl Strategy<Value = Vec<Cut>> {
     let size = 0.3_f64..2.0;
-    let teeth_cut = (
-        8_u32..200,
-        0.05_f64..1.0,
-        8.0_f64..24.0,
-        prop::sample::select(vec![14.5, 20.0]),
-    )
-        .prop_map(|(count, part, pitch, angle)| {
+    let teeth_cut = (8_u32..200, 0.05_f64..1.0, 8.0_f64..24.0, prop::sample::select(vec![14.5, 20.0])).prop_map(
+        |(count, part, pitch, angle)| {
             let cut_out = ((f64::from(count) * part).ceil() as u32).clamp(1, count);
-            cut(
-                "teeth",
-                Work::Teeth(teeth(count, cut_out, inches(1.0 / pitch), angle)),
-            )
-        });
-    let finish = prop::sample::select(vec![
-        HoleFinish::Drilled,
-        HoleFinish::Reamed,
-        HoleFinish::Bored,
-    ]);
-    let bored = (size.clone(), finish.clone(), any::<bool>(), any::<bool>()).prop_map(
-        |(diameter, finish, bushed, keyed)| {
-            let mut cuts = vec![cut(
-                "bore",
-                Work::Hole(hole(inches(diameter), finish, centre())),
-            )];
+            cut("teeth", Work::Teeth(teeth(count, cut_out, inches(1.0 / pitch), angle)))
+        },
+    );
+    let finish = prop::sample::select(vec![HoleFinish::Drilled, HoleFinish::Reamed, HoleFinish::Bored]);
+    let bored =
+        (size.clone(), finish.clone(), any::<bool>(), any::<bool>()).prop_map(|(diameter, finish, bushed, keyed)| {
+            let mut cuts = vec![cut("bore", Work::Hole(hole(inches(diameter), finish, centre())))];
             if bushed {
-                cuts.push(cut(
-                    "bore",
-                    Work::Bush(bush(inches(diameter), inches(diameter * 0.75))),
-                ));
+                cuts.push(cut("bore", Work::Bush(bush(inches(diameter), inches(diameter * 0.75)))));
             }
             if keyed {
                 cuts.push(cut(
@@ -515,77 +367,35 @@ fn any_cuts() -> impl Strategy<Value = Vec<Cut>> {
                     Work::Keyway(part::KeywayWork {
                         bore: inches(diameter),
                         width: inches(diameter / 4.0),
-                        width_limits: standards::fits::limits("JS9", inches(diameter / 4.0))
-                            .unwrap(),
+                        width_limits: standards::fits::limits("JS9", inches(diameter / 4.0)).unwrap(),
                         depth: inches(diameter / 8.0),
-                        depth_limits: standards::fits::Limits {
-                            lower: Length::ZERO,
-                            upper: mm(0.2),
-                        },
+                        depth_limits: standards::fits::Limits { lower: Length::ZERO, upper: mm(0.2) },
                     }),
                 ));
             }
             cuts
-        },
-    );
-    let place = (
-        prop::option::of(0.5_f64..2.0),
-        prop::option::of(0.0_f64..360.0),
-    )
-        .prop_map(|(radius, degrees)| Place {
-            radius: radius.map(inches),
-            angle: degrees.map(Angle::from_degrees),
         });
-    let drilled = (
-        0.04_f64..0.6,
-        finish,
-        prop::collection::vec(place, 1..4),
-        any::<bool>(),
-    )
-        .prop_map(|(diameter, finish, places, match_made)| Cut {
+    let place = (prop::option::of(0.5_f64..2.0), prop::option::of(0.0_f64..360.0))
+        .prop_map(|(radius, degrees)| Place { radius: radius.map(inches), angle: degrees.map(Angle::from_degrees) });
+    let drilled = (0.04_f64..0.6, finish, prop::collection::vec(place, 1..4), any::<bool>()).prop_map(
+        |(diameter, finish, places, match_made)| Cut {
             match_made,
             ..cut("holes", Work::Hole(hole(inches(diameter), finish, places)))
-        });
+        },
+    );
     let turned_cuts = prop::collection::vec((size, 0.2_f64..4.0), 0..3).prop_map(|sizes| {
         let journal = |(number, (diameter, length)): (usize, (f64, f64))| {
-            turned(
-                &format!("journal {number}"),
-                inches(diameter),
-                inches(length),
-            )
+            turned(&format!("journal {number}"), inches(diameter), inches(length))
         };
-        sizes
-            .into_iter()
-            .enumerate()
-            .map(journal)
-            .collect::<Vec<_>>()
+        sizes.into_iter().enumerate().map(journal).collect::<Vec<_>>()
     });
-    let profile = prop::option::of(1.0_f64..20.0).prop_map(|length| {
-        length.map(|length| {
-            cut(
-                "outline",
-                Work::Profile {
-                    length: inches(length),
-                },
-            )
-        })
-    });
-    (
-        prop::option::of(teeth_cut),
-        prop::option::of(bored),
-        prop::option::of(drilled),
-        turned_cuts,
-        profile,
+    let profile = prop::option::of(1.0_f64..20.0)
+        .prop_map(|length| length.map(|length| cut("outline", Work::Profile { length: inches(length) })));
+    (prop::option::of(teeth_cut), prop::option::of(bored), prop::option::of(drilled), turned_cuts, profile).prop_map(
+        |(teeth, bored, drilled, turned, profile)| {
+            teeth.into_iter().chain(bored.into_iter().flatten()).chain(drilled).chain(turned).chain(profile).collect()
+        },
     )
-        .prop_map(|(teeth, bored, drilled, turned, profile)| {
-            teeth
-                .into_iter()
-                .chain(bored.into_iter().flatten())
-                .chain(drilled)
-                .chain(turned)
-                .chain(profile)
-                .collect()
-        })
 }
 
 /// The small shop with a random choice of it missing.
@@ -593,19 +403,11 @@ fn any_shop() -> impl Strategy<Value = Shop> {
     let whole = shop();
     let kinds = prop::sample::subsequence(MachineKind::ALL.to_vec(), 0..=MachineKind::ALL.len());
     let small = prop::sample::subsequence(SmallTool::ALL.to_vec(), 0..=SmallTool::ALL.len());
-    let drills =
-        prop::sample::subsequence(whole.drawers.drills.clone(), 0..=whole.drawers.drills.len());
-    (
-        kinds,
-        small,
-        drills,
-        prop::collection::vec(any::<bool>(), 10),
-        1.0_f64..12.0,
-    )
-        .prop_map(move |(kinds, small, drills, kept, room)| {
+    let drills = prop::sample::subsequence(whole.drawers.drills.clone(), 0..=whole.drawers.drills.len());
+    (kinds, small, drills, prop::collection::vec(any::<bool>(), 10), 1.0_f64..12.0).prop_map(
+        move |(kinds, small, drills, kept, room)| {
             let mut shop = whole.clone();
-            shop.machines
-                .retain(|machine| kinds.contains(&machine.kind));
+            shop.machines.retain(|machine| kinds.contains(&machine.kind));
             for machine in &mut shop.machines {
                 machine.swing = machine.swing.map(|_| inches(room));
                 machine.throat = machine.throat.map(|_| inches(room));
@@ -628,7 +430,8 @@ fn any_shop() -> impl Strategy<Value = Shop> {
             empty(kept[8], &mut || shop.drawers.end_mills.clear());
             empty(kept[9], &mut || shop.drawers.slot_cutters.clear());
             shop
-        })
+        },
+    )
 }
 
 proptest! {

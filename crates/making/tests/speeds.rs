@@ -35,10 +35,7 @@ const CHART: &[(f64, f64, f64, f64)] = &[
 fn charts_of_revolutions() {
     for &(feet, inches, printed, tolerance) in CHART {
         let n = revolutions(feet * METRES_PER_FOOT, Length::from_inches(inches));
-        assert!(
-            (n - printed).abs() <= tolerance,
-            "{feet} ft/min, {inches} in: {n} for {printed}"
-        );
+        assert!((n - printed).abs() <= tolerance, "{feet} ft/min, {inches} in: {n} for {printed}");
     }
 }
 
@@ -56,26 +53,8 @@ fn the_step_is_never_above_what_is_wanted() {
     assert_eq!(step(&drill_press, 1240.0), Some(1240.0));
     assert_eq!(step(&drill_press, 7600.0), Some(3100.0));
     assert_eq!(step(&drill_press, 90.0), Some(250.0));
-    assert_eq!(
-        step(
-            &Speeds::Variable {
-                lowest: 100.0,
-                highest: 2000.0
-            },
-            733.0
-        ),
-        Some(733.0)
-    );
-    assert_eq!(
-        step(
-            &Speeds::Variable {
-                lowest: 100.0,
-                highest: 2000.0
-            },
-            50.0
-        ),
-        Some(100.0)
-    );
+    assert_eq!(step(&Speeds::Variable { lowest: 100.0, highest: 2000.0 }, 733.0), Some(733.0));
+    assert_eq!(step(&Speeds::Variable { lowest: 100.0, highest: 2000.0 }, 50.0), Some(100.0));
     assert_eq!(step(&Speeds::Stepped(Vec::new()), 90.0), None);
     assert_eq!(step(&Speeds::None, 90.0), None);
 }
@@ -88,9 +67,12 @@ fn a_small_drill_is_told_what_it_would_want() {
     // the middle of the range, 30 m/min: 1000·30/(π·1.2) = 7958
     assert!((small.wanted - 7957.7).abs() < 0.1, "{small:?}");
     assert_eq!(small.real, Some(2340.0));
-    assert!(small.note.as_ref().is_some_and(|note| {
-        note.contains("8000 rev/min") && note.contains("2340") && note.contains("peck")
-    }));
+    assert!(
+        small
+            .note
+            .as_ref()
+            .is_some_and(|note| { note.contains("8000 rev/min") && note.contains("2340") && note.contains("peck") })
+    );
     let usual = speed(iron, Doing::Drilling, Length::from_mm(7.0), &press);
     assert_eq!(usual.note, None);
     let large = speed(iron, Doing::Drilling, Length::from_mm(25.0), &press);

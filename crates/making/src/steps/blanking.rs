@@ -14,10 +14,7 @@ use crate::speeds::Doing;
 use crate::tools::{ToolKind, ToolPick};
 
 /// What a thickness or a length without limits of its own is held to; common practice for repair work.
-const THICKNESS_LIMITS: Limits = Limits {
-    lower: Length::from_mm(-0.1),
-    upper: Length::from_mm(0.1),
-};
+const THICKNESS_LIMITS: Limits = Limits { lower: Length::from_mm(-0.1), upper: Length::from_mm(0.1) };
 
 /// The blank for everything the cuts call for.
 pub(super) fn blank(brief: &Brief, shop: &Shop) -> Blank {
@@ -29,9 +26,7 @@ fn body(brief: &Brief) -> Body {
     let (mut across, mut along, mut teeth_face) = (Length::ZERO, Length::ZERO, None);
     for cut in &brief.cuts {
         match &cut.work {
-            Work::Turn {
-                diameter, length, ..
-            } => {
+            Work::Turn { diameter, length, .. } => {
                 across = across.max(*diameter);
                 along += *length;
             }
@@ -46,27 +41,12 @@ fn body(brief: &Brief) -> Body {
     let thickness = brief.thickness.or(face);
     if across > Length::ZERO {
         // a shaft with teeth on it is as long as its journals and its face together
-        let stepped = if teeth_face.is_some() {
-            along + face.unwrap_or_default()
-        } else {
-            along
-        };
-        let length = if along > Length::ZERO {
-            Some(thickness.unwrap_or_default().max(stepped))
-        } else {
-            thickness
-        };
-        return Body::Round {
-            diameter: across,
-            length,
-        };
+        let stepped = if teeth_face.is_some() { along + face.unwrap_or_default() } else { along };
+        let length = if along > Length::ZERO { Some(thickness.unwrap_or_default().max(stepped)) } else { thickness };
+        return Body::Round { diameter: across, length };
     }
     match brief.extent {
-        Some((width, height)) => Body::Flat {
-            width,
-            height,
-            thickness,
-        },
+        Some((width, height)) => Body::Flat { width, height, thickness },
         None => Body::Unknown,
     }
 }
@@ -74,60 +54,31 @@ fn body(brief: &Brief) -> Body {
 impl Planner<'_> {
     pub(super) fn saw_blank(&mut self) {
         let title = "Saw the blank";
-        let throat = match (
-            self.blank
-                .from_rack
-                .map(|index| &self.shop.rack[index].form),
-            self.blank.sawn,
-        ) {
+        let throat = match (self.blank.from_rack.map(|index| &self.shop.rack[index].form), self.blank.sawn) {
             // a bar is cut off at its end and passes outside the frame
             (Some(crate::shop::StockForm::Bar { .. }), _) => None,
             (_, Body::Round { diameter, .. }) => Some(diameter),
             (_, Body::Flat { width, height, .. }) => Some(width.min(height)),
             (_, Body::Unknown) => None,
         };
-        let (machine, _) = self.machine(
-            MachineKind::Saw,
-            Need {
-                throat,
-                ..Need::default()
-            },
-            title,
-        );
+        let (machine, _) = self.machine(MachineKind::Saw, Need { throat, ..Need::default() }, title);
         let mut draft = self.draft(Step::SawBlank, title, machine, "Clamped on the saw table.");
         let unit = self.shop.unit;
         let stock = match self.blank.from_rack {
-            Some(index) => ToolPick::owned(
-                ToolKind::Stock,
-                blank::describe_stock(&self.shop.rack[index], unit),
-            ),
+            Some(index) => ToolPick::owned(ToolKind::Stock, blank::describe_stock(&self.shop.rack[index], unit)),
             None => ToolPick::missing(
                 ToolKind::Stock,
-                format!(
-                    "{}: {}",
-                    self.brief.material,
-                    blank::describe(self.blank.sawn, unit)
-                ),
+                format!("{}: {}", self.brief.material, blank::describe(self.blank.sawn, unit)),
             ),
         };
         self.lack(&stock, title, stock_ways(self.blank.sawn));
         let rule = self.instrument("rule", title);
-        draft
-            .operation
-            .instructions
-            .push(self.blank.sentence.clone());
-        draft
-            .operation
-            .notes
-            .push(format!("Blanks wanted: {}.", self.how_many()));
+        draft.operation.instructions.push(self.blank.sentence.clone());
+        draft.operation.notes.push(format!("Blanks wanted: {}.", self.how_many()));
         if self.blank.from_rack.is_some() && self.blank.yields < self.how_many() {
             let more = ToolPick::missing(
                 ToolKind::Stock,
-                format!(
-                    "more {}: {}",
-                    self.brief.material,
-                    blank::describe(self.blank.sawn, unit)
-                ),
+                format!("more {}: {}", self.brief.material, blank::describe(self.blank.sawn, unit)),
             );
             self.lack(&more, title, stock_ways(self.blank.sawn));
             draft.operation.tools.push(more);
@@ -151,45 +102,22 @@ impl Planner<'_> {
 
     fn face_in_the_lathe(&mut self) {
         let long = self.is_long();
-        let title = if long {
-            "Face and centre the ends"
-        } else {
-            "Face both sides"
-        };
+        let title = if long { "Face and centre the ends" } else { "Face both sides" };
         let (diameter, length) = match self.blank.body {
             Body::Round { diameter, length } => (diameter, length),
             Body::Flat { .. } | Body::Unknown => return,
         };
-        let need = Need {
-            swing: Some(diameter + blank::ON_DIAMETER),
-            ..Need::default()
-        };
+        let stands_at = self.blank.stands_at.unwrap_or(diameter + blank::ON_DIAMETER);
+        let need = Need { swing: Some(stands_at), ..Need::default() };
         let (machine, spindle) = self.machine(MachineKind::Lathe, need, title);
-        let mut draft = self.draft(
-            Step::Face,
-            title,
-            machine,
-            "In the chuck, gripped on the sawn outside.",
-        );
+        let mut draft = self.draft(Step::Face, title, machine, "In the chuck, gripped on the sawn outside.");
         let tool = self.small(SmallTool::TurningTool, title);
-        draft.operation.running = self.running(
-            &tool.label,
-            Doing::Turning,
-            diameter,
-            &spindle,
-            self.material,
-            FeedOf::Turning(Pass::Rough),
-        );
+        draft.operation.running =
+            self.running(&tool.label, Doing::Turning, stands_at, &spindle, self.material, FeedOf::Turning(Pass::Rough));
         draft.operation.tools.push(tool);
         if long {
-            draft
-                .operation
-                .tools
-                .push(self.small(SmallTool::CentreDrill, title));
-            draft
-                .operation
-                .instructions
-                .push("Face one end and centre it; turn round, face to length, centre.".into());
+            draft.operation.tools.push(self.small(SmallTool::CentreDrill, title));
+            draft.operation.instructions.push("Face one end and centre it; turn round, face to length, centre.".into());
         } else {
             draft.operation.instructions.push(
                 "Face one side until it is clean, turn round against parallel packing, face to thickness. Mark the second face: the bore is made from it.".into(),
@@ -198,19 +126,13 @@ impl Planner<'_> {
         match length {
             Some(length) => {
                 let what = if long { "length over all" } else { "thickness" };
-                let check = self.check(
-                    "part",
-                    what,
-                    length,
-                    Some(THICKNESS_LIMITS),
-                    Side::Outside,
-                    title,
-                );
+                let check = self.check("part", what, length, Some(THICKNESS_LIMITS), Side::Outside, title);
                 draft.operation.checks.push(check);
             }
-            None => draft.operation.notes.push(
-                "The thickness is not given: measure the original's before it is faced.".into(),
-            ),
+            None => draft
+                .operation
+                .notes
+                .push("The thickness is not given: measure the original's before it is faced.".into()),
         }
         self.push(draft);
     }
@@ -222,12 +144,7 @@ impl Planner<'_> {
         };
         let title = "Bring to thickness";
         let (machine, spindle) = self.machine(MachineKind::Mill, Need::default(), title);
-        let mut draft = self.draft(
-            Step::Face,
-            title,
-            machine,
-            "In the vice on parallels, the edges gripped.",
-        );
+        let mut draft = self.draft(Step::Face, title, machine, "In the vice on parallels, the edges gripped.");
         let holder = self.small(SmallTool::FlyCutterHolder, title);
         let swept = Length::from_mm(50.0);
         draft.operation.running = self.running(
@@ -239,18 +156,11 @@ impl Planner<'_> {
             FeedOf::Teeth(standards::cutting::MillingCutter::Side, 1),
         );
         draft.operation.tools.push(holder);
-        draft.operation.instructions.push(
-            "Fly-cut both faces to thickness. Bright stock of the very thickness is left as it is."
-                .into(),
-        );
-        let check = self.check(
-            "part",
-            "thickness",
-            thickness,
-            Some(THICKNESS_LIMITS),
-            Side::Outside,
-            title,
-        );
+        draft
+            .operation
+            .instructions
+            .push("Fly-cut both faces to thickness. Bright stock of the very thickness is left as it is.".into());
+        let check = self.check("part", "thickness", thickness, Some(THICKNESS_LIMITS), Side::Outside, title);
         draft.operation.checks.push(check);
         self.push(draft);
     }
@@ -268,20 +178,13 @@ impl Planner<'_> {
 
 fn stock_ways(sawn: Body) -> Vec<String> {
     let measured = match sawn {
-        Body::Round {
-            length: Some(_), ..
+        Body::Round { length: Some(_), .. } | Body::Flat { thickness: Some(_), .. } => {
+            "Buy it sawn to that size: merchants of continuous-cast bar and plate cut to length."
         }
-        | Body::Flat {
-            thickness: Some(_), ..
-        } => "Buy it sawn to that size: merchants of continuous-cast bar and plate cut to length.",
-        Body::Round { length: None, .. }
-        | Body::Flat {
-            thickness: None, ..
-        } => "Measure the part's thickness, then look on the rack again.",
+        Body::Round { length: None, .. } | Body::Flat { thickness: None, .. } => {
+            "Measure the part's thickness, then look on the rack again."
+        }
         Body::Unknown => "Give the outline's overall size, then look on the rack again.",
     };
-    vec![
-        measured.into(),
-        "A larger piece serves, at the price of the sawing and turning.".into(),
-    ]
+    vec![measured.into(), "A larger piece serves, at the price of the sawing and turning.".into()]
 }

@@ -23,10 +23,7 @@ const LEFT_IN_BUSH: Length = Length::from_mm(0.25);
 /// The bush's bore has no limits of its own in a cut: a plain running hole.
 const BUSH_CLASS: &str = "H7";
 /// What a bush's length is held to; common practice.
-const BUSH_LENGTH_LIMITS: Limits = Limits {
-    lower: Length::from_mm(-0.1),
-    upper: Length::from_mm(0.1),
-};
+const BUSH_LENGTH_LIMITS: Limits = Limits { lower: Length::from_mm(-0.1), upper: Length::from_mm(0.1) };
 
 /// What a round hole is made in.
 pub(super) struct Boring<'s> {
@@ -49,47 +46,26 @@ impl Planner<'_> {
             HoleFinish::Reamed => "Drill and ream",
             HoleFinish::Bored => "Bore",
         };
-        let title = format!(
-            "{how} the bore {} ({})",
-            self.fine(bore.diameter),
-            cut.feature
-        );
+        let title = format!("{how} the bore {} ({})", self.fine(bore.diameter), cut.feature);
         let swing = match self.blank.sawn {
             Body::Round { diameter, .. } => Some(diameter),
-            Body::Flat { width, height, .. } => {
-                Some(Length::from_mm(width.mm().hypot(height.mm())))
-            }
+            Body::Flat { width, height, .. } => Some(Length::from_mm(width.mm().hypot(height.mm()))),
             Body::Unknown => None,
         };
-        let (machine, spindle) = self.machine(
-            MachineKind::Lathe,
-            Need {
-                swing,
-                ..Need::default()
-            },
-            &title,
-        );
+        let (machine, spindle) = self.machine(MachineKind::Lathe, Need { swing, ..Need::default() }, &title);
         let set_up = match self.is_turned() {
             true => "In the chuck, gripped on the sawn outside.",
             false => "On the faceplate, the bore's scribed centre set true, counterweighted.",
         };
         let mut draft = self.draft(Step::Bore, &title, machine, set_up);
         draft.operation.features.push(cut.feature.clone());
-        draft.operation.instructions.push("The bore is made in one setting with a faced side: it is the datum for all that follows.".into());
-        let boring = Boring {
-            spindle: &spindle,
-            material: self.material,
-            on_lathe: true,
-        };
+        draft
+            .operation
+            .instructions
+            .push("The bore is made in one setting with a faced side: it is the datum for all that follows.".into());
+        let boring = Boring { spindle: &spindle, material: self.material, on_lathe: true };
         self.make_hole(&mut draft, bore.diameter, bore.limits, bore.finish, &boring);
-        let check = self.check(
-            &cut.feature,
-            "bore diameter",
-            bore.diameter,
-            Some(bore.limits),
-            Side::Inside,
-            &title,
-        );
+        let check = self.check(&cut.feature, "bore diameter", bore.diameter, Some(bore.limits), Side::Inside, &title);
         draft.operation.checks.push(check);
         self.push(draft);
     }
@@ -118,14 +94,13 @@ impl Planner<'_> {
         let title = draft.operation.title.clone();
         match drill_near(&self.shop.drawers.drills, diameter) {
             Some(pick) if (pick.difference.abs()) <= allowed_off(diameter) => {
-                let tool = ToolPick::owned(ToolKind::Drill, pick.nearest.label.clone())
-                    .noted(pick.sentence(self.shop.unit));
+                let tool =
+                    ToolPick::owned(ToolKind::Drill, pick.nearest.label.clone()).noted(pick.sentence(self.shop.unit));
                 draft.operation.notes.push(pick.sentence(self.shop.unit));
                 self.run_drill(draft, &tool, pick.nearest.diameter, boring);
             }
             near => {
-                let tool =
-                    ToolPick::missing(ToolKind::Drill, format!("{} drill", self.fine(diameter)));
+                let tool = ToolPick::missing(ToolKind::Drill, format!("{} drill", self.fine(diameter)));
                 let mut ways = Vec::new();
                 if let Some(pick) = near {
                     ways.push(pick.sentence(self.shop.unit));
@@ -145,41 +120,36 @@ impl Planner<'_> {
         boring: &Boring<'_>,
     ) {
         let title = draft.operation.title.clone();
-        let (tool, drill, allowance, size) = match reamer_within(
-            &self.shop.drawers.reamers,
-            &self.shop.drawers.drills,
-            smallest,
-            largest,
-        ) {
-            Some(pick) => (
-                ToolPick::owned(ToolKind::Reamer, pick.reamer.label.clone()),
-                pick.drill,
-                pick.allowance,
-                pick.reamer.diameter,
-            ),
-            None if boring.on_lathe && self.shop.owns(SmallTool::BoringBar) => {
-                draft.operation.notes.push(format!(
-                    "No reamer owned lies between {} and {}: bored instead.",
-                    self.fine(smallest),
-                    self.fine(largest)
-                ));
-                return self.bore_out(draft, diameter, boring);
-            }
-            None => {
-                let tool =
-                    ToolPick::missing(ToolKind::Reamer, format!("{} reamer", self.fine(diameter)));
-                let ways = vec![
-                    format!(
-                        "Buy or borrow one that cuts between {} and {}.",
+        let (tool, drill, allowance, size) =
+            match reamer_within(&self.shop.drawers.reamers, &self.shop.drawers.drills, smallest, largest) {
+                Some(pick) => (
+                    ToolPick::owned(ToolKind::Reamer, pick.reamer.label.clone()),
+                    pick.drill,
+                    pick.allowance,
+                    pick.reamer.diameter,
+                ),
+                None if boring.on_lathe && self.shop.owns(SmallTool::BoringBar) => {
+                    draft.operation.notes.push(format!(
+                        "No reamer owned lies between {} and {}: bored instead.",
                         self.fine(smallest),
                         self.fine(largest)
-                    ),
-                    "Or drill under, and bore it on the lathe to size.".into(),
-                ];
-                self.lack(&tool, &title, ways);
-                (tool, None, crate::tools::ream_allowance(diameter), diameter)
-            }
-        };
+                    ));
+                    return self.bore_out(draft, diameter, boring);
+                }
+                None => {
+                    let tool = ToolPick::missing(ToolKind::Reamer, format!("{} reamer", self.fine(diameter)));
+                    let ways = vec![
+                        format!(
+                            "Buy or borrow one that cuts between {} and {}.",
+                            self.fine(smallest),
+                            self.fine(largest)
+                        ),
+                        "Or drill under, and bore it on the lathe to size.".into(),
+                    ];
+                    self.lack(&tool, &title, ways);
+                    (tool, None, crate::tools::ream_allowance(diameter), diameter)
+                }
+            };
         let left = match drill {
             Some((drill, left)) => {
                 let pick = ToolPick::owned(ToolKind::Drill, drill.label.clone());
@@ -217,22 +187,27 @@ impl Planner<'_> {
         if boring.on_lathe {
             self.drill_under(draft, size - LEFT_FOR_BORING, boring);
             let bar = self.small(SmallTool::BoringBar, &title);
-            draft.operation.instructions.push(format!(
-                "Bore to {}, which leaves the reamer its due.",
-                self.fine(size - left)
+            draft
+                .operation
+                .instructions
+                .push(format!("Bore to {}, which leaves the reamer its due.", self.fine(size - left)));
+            draft.operation.running.extend(self.running(
+                &bar.label,
+                Doing::Turning,
+                size,
+                boring.spindle,
+                boring.material,
+                FeedOf::Turning(Pass::Finish),
             ));
             draft.operation.tools.push(bar);
         } else {
             let (from, to) = (size - allowance.1, size - allowance.0);
-            let tool = ToolPick::missing(
-                ToolKind::Drill,
-                format!("drill between {} and {}", self.fine(from), self.fine(to)),
-            );
+            let tool =
+                ToolPick::missing(ToolKind::Drill, format!("drill between {} and {}", self.fine(from), self.fine(to)));
             let ways = match drill_below(&self.shop.drawers.drills, from) {
-                Some(below) => vec![format!(
-                    "{} leaves more than a reamer likes; ream it in two goes, by hand.",
-                    below.label
-                )],
+                Some(below) => {
+                    vec![format!("{} leaves more than a reamer likes; ream it in two goes, by hand.", below.label)]
+                }
                 None => vec!["Buy it: nothing smaller is owned either.".into()],
             };
             self.lack(&tool, &title, ways);
@@ -271,47 +246,28 @@ impl Planner<'_> {
                 let (diameter, far_under) = (drill.diameter, size - drill.diameter);
                 self.run_drill(draft, &pick, diameter, boring);
                 if far_under > Length::from_mm(3.0) {
-                    draft.operation.notes.push(format!(
-                        "The largest drill owned leaves {} to be bored out.",
-                        self.len(far_under)
-                    ));
+                    draft
+                        .operation
+                        .notes
+                        .push(format!("The largest drill owned leaves {} to be bored out.", self.len(far_under)));
                 }
             }
             None => {
                 let largest = size.max(Length::from_mm(0.5));
-                let pick = ToolPick::missing(
-                    ToolKind::Drill,
-                    format!("drill up to {}", self.fine(largest)),
-                );
-                self.lack(
-                    &pick,
-                    &title,
-                    vec!["Any drill below that size serves; the drawer has none.".into()],
-                );
+                let pick = ToolPick::missing(ToolKind::Drill, format!("drill up to {}", self.fine(largest)));
+                self.lack(&pick, &title, vec!["Any drill below that size serves; the drawer has none.".into()]);
                 self.run_drill(draft, &pick, largest, boring);
             }
         }
     }
 
-    fn run_drill(
-        &mut self,
-        draft: &mut Draft,
-        tool: &ToolPick,
-        diameter: Length,
-        boring: &Boring<'_>,
-    ) {
+    fn run_drill(&mut self, draft: &mut Draft, tool: &ToolPick, diameter: Length, boring: &Boring<'_>) {
         if diameter > PILOT_ABOVE {
             let pilot = drill_below(&self.shop.drawers.drills, diameter / 2.0)
                 .filter(|pilot| pilot.label != tool.label && pilot.diameter > diameter / 6.0);
             if let Some(pilot) = pilot {
-                draft
-                    .operation
-                    .tools
-                    .push(ToolPick::owned(ToolKind::Drill, pilot.label.clone()));
-                draft
-                    .operation
-                    .instructions
-                    .push(format!("Drill a pilot with {}.", pilot.label));
+                draft.operation.tools.push(ToolPick::owned(ToolKind::Drill, pilot.label.clone()));
+                draft.operation.instructions.push(format!("Drill a pilot with {}.", pilot.label));
                 draft.operation.running.extend(self.running(
                     &pilot.label,
                     Doing::Drilling,
@@ -322,10 +278,7 @@ impl Planner<'_> {
                 ));
             }
         }
-        draft
-            .operation
-            .instructions
-            .push(format!("Drill with {}.", tool.label));
+        draft.operation.instructions.push(format!("Drill with {}.", tool.label));
         draft.operation.running.extend(self.running(
             &tool.label,
             Doing::Drilling,
@@ -347,79 +300,51 @@ impl Planner<'_> {
     fn make_bush(&mut self, cut: &Cut, bush: &Bush) {
         let title = format!("Make the bush ({})", cut.feature);
         let stands_at = bush.outside + ON_DIAMETER;
-        let (machine, spindle) = self.machine(
-            MachineKind::Lathe,
-            Need {
-                swing: Some(stands_at),
-                ..Need::default()
-            },
-            &title,
-        );
-        let mut draft = self.draft(
-            Step::MakeBush,
-            &title,
-            machine,
-            "Bush stock in the chuck, all in one gripping.",
-        );
+        let (machine, spindle) =
+            self.machine(MachineKind::Lathe, Need { swing: Some(stands_at), ..Need::default() }, &title);
+        let mut draft = self.draft(Step::MakeBush, &title, machine, "Bush stock in the chuck, all in one gripping.");
         let metal = standards::material(&bush.material);
         let stock = self.bush_stock(bush, &title);
         let turning = self.small(SmallTool::TurningTool, &title);
         let parting = self.small(SmallTool::PartingTool, &title);
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
-        draft.operation.running = self.running(
-            &turning.label,
-            Doing::Turning,
-            bush.outside,
-            &spindle,
-            metal,
-            FeedOf::Turning(Pass::Finish),
-        );
+        draft.operation.running =
+            self.running(&turning.label, Doing::Turning, bush.outside, &spindle, metal, FeedOf::Turning(Pass::Finish));
         draft.operation.passes = cuts_to(stands_at, bush.outside);
         let centre = self.small(SmallTool::CentreDrill, &title);
-        draft
-            .operation
-            .tools
-            .extend([stock, turning, parting, centre]);
+        draft.operation.tools.extend([stock, turning, parting, centre]);
         draft.operation.instructions.push(format!(
             "Turn the outside of {} to {} for the press fit, with a short lead of 1° at one end.",
             bush.material,
             self.fine(bush.outside)
         ));
-        let boring = Boring {
-            spindle: &spindle,
-            material: metal,
-            on_lathe: true,
-        };
-        self.drill_under(&mut draft, bush.inside - LEFT_IN_BUSH, &boring);
-        draft
-            .operation
-            .instructions
-            .push("Leave the bore under size: it closes in when it is pressed. Part off.".into());
+        let boring = Boring { spindle: &spindle, material: metal, on_lathe: true };
+        self.drill_under(&mut draft, bush.inside - LEFT_FOR_BORING, &boring);
+        let bar = self.small(SmallTool::BoringBar, &title);
+        draft.operation.running.extend(self.running(
+            &bar.label,
+            Doing::Turning,
+            bush.inside,
+            &spindle,
+            metal,
+            FeedOf::Turning(Pass::Finish),
+        ));
+        draft.operation.tools.push(bar);
+        draft.operation.instructions.push(format!(
+            "Bore to {}, {} under: the bush closes in when it is pressed, and is finished then. Part off.",
+            self.fine(bush.inside - LEFT_IN_BUSH),
+            self.fine(LEFT_IN_BUSH)
+        ));
         if metal.is_none() {
-            draft.operation.notes.push(format!(
-                "No cutting speeds are known for {}.",
-                bush.material
-            ));
+            draft.operation.notes.push(format!("No cutting speeds are known for {}.", bush.material));
         }
-        let outside = self.check(
-            &cut.feature,
-            "bush outside",
-            bush.outside,
-            Some(bush.outside_limits),
-            Side::Outside,
-            &title,
-        );
+        let outside =
+            self.check(&cut.feature, "bush outside", bush.outside, Some(bush.outside_limits), Side::Outside, &title);
         draft.operation.checks.push(outside);
         if let Some(length) = bush.length.or(self.thickness()) {
-            let check = self.check(
-                &cut.feature,
-                "bush length",
-                length,
-                Some(BUSH_LENGTH_LIMITS),
-                Side::Outside,
-                &title,
-            );
+            let check =
+                self.check(&cut.feature, "bush length", length, Some(BUSH_LENGTH_LIMITS), Side::Outside, &title);
             draft.operation.checks.push(check);
         }
         self.push(draft);
@@ -427,32 +352,20 @@ impl Planner<'_> {
 
     fn bush_stock(&mut self, bush: &Bush, title: &str) -> ToolPick {
         let unit = self.shop.unit;
-        let body = Body::Round {
-            diameter: bush.outside,
-            length: bush.length.or(self.thickness()).or(Some(bush.outside)),
-        };
-        let blank =
-            crate::blank::choose(body, &bush.material, self.how_many(), &self.shop.rack, unit);
+        let body =
+            Body::Round { diameter: bush.outside, length: bush.length.or(self.thickness()).or(Some(bush.outside)) };
+        let blank = crate::blank::choose(body, &bush.material, self.how_many(), &self.shop.rack, unit);
         let pick = match blank.from_rack {
-            Some(index) => ToolPick::owned(
-                ToolKind::Stock,
-                crate::blank::describe_stock(&self.shop.rack[index], unit),
-            ),
+            Some(index) => ToolPick::owned(ToolKind::Stock, crate::blank::describe_stock(&self.shop.rack[index], unit)),
             None => ToolPick::missing(
                 ToolKind::Stock,
-                format!(
-                    "{}: {}",
-                    bush.material,
-                    crate::blank::describe(blank.sawn, unit)
-                ),
+                format!("{}: {}", bush.material, crate::blank::describe(blank.sawn, unit)),
             ),
         };
         self.lack(
             &pick,
             title,
-            vec![
-                "Buy it as cast or cored bar; a ready-made bush of that outside serves too.".into(),
-            ],
+            vec!["Buy it as cast or cored bar; a ready-made bush of that outside serves too.".into()],
         );
         pick
     }
@@ -460,12 +373,8 @@ impl Planner<'_> {
     fn press_bush(&mut self, cut: &Cut, bush: &Bush) {
         let title = format!("Press in the bush and finish its bore ({})", cut.feature);
         let (machine, _) = self.machine(MachineKind::ArborPress, Need::default(), &title);
-        let mut draft = self.draft(
-            Step::PressBush,
-            &title,
-            machine,
-            "Part flat on the press plate, hole over the slot.",
-        );
+        let mut draft =
+            self.draft(Step::PressBush, &title, machine, "Part flat on the press plate, hole over the slot.");
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
         draft.operation.instructions.push(
@@ -474,21 +383,12 @@ impl Planner<'_> {
         );
         let bore_limits = limits(BUSH_CLASS, bush.inside).unwrap_or(BUSH_LENGTH_LIMITS);
         let (smallest, largest) = bore_limits.sizes(bush.inside);
-        match reamer_within(
-            &self.shop.drawers.reamers,
-            &self.shop.drawers.drills,
-            smallest,
-            largest,
-        ) {
+        match reamer_within(&self.shop.drawers.reamers, &self.shop.drawers.drills, smallest, largest) {
             Some(pick) => {
-                draft
-                    .operation
-                    .tools
-                    .push(ToolPick::owned(ToolKind::Reamer, pick.reamer.label.clone()));
-                draft
-                    .operation
-                    .instructions
-                    .push("Then ream the bush through by hand, the reamer kept square.".into());
+                draft.operation.tools.push(ToolPick::owned(ToolKind::Reamer, pick.reamer.label.clone()));
+                draft.operation.instructions.push(
+                    "Then ream the bush through, slowly, the reamer kept square and never turned backwards.".into(),
+                );
             }
             None => {
                 let bar = self.small(SmallTool::BoringBar, &title);
@@ -499,15 +399,12 @@ impl Planner<'_> {
                 ));
             }
         }
-        draft.operation.notes.push(format!("Limits of the bush's bore: {BUSH_CLASS} (ISO 286-2), common practice for a running bush."));
-        let inside = self.check(
-            &cut.feature,
-            "bush bore after pressing",
-            bush.inside,
-            Some(bore_limits),
-            Side::Inside,
-            &title,
-        );
+        draft
+            .operation
+            .notes
+            .push(format!("Limits of the bush's bore: {BUSH_CLASS} (ISO 286-2), common practice for a running bush."));
+        let inside =
+            self.check(&cut.feature, "bush bore after pressing", bush.inside, Some(bore_limits), Side::Inside, &title);
         draft.operation.checks.push(inside);
         self.push(draft);
     }

@@ -18,12 +18,7 @@ impl Planner<'_> {
     fn deburr(&mut self) {
         let title = "Break the edges";
         let (machine, _) = self.machine(MachineKind::Bench, Need::default(), title);
-        let mut draft = self.draft(
-            Step::Deburr,
-            title,
-            machine,
-            "In the vice between soft jaws.",
-        );
+        let mut draft = self.draft(Step::Deburr, title, machine, "In the vice between soft jaws.");
         let files = self.small(SmallTool::Files, title);
         draft.operation.tools.push(files);
         draft.operation.instructions.push(format!(
@@ -31,17 +26,15 @@ impl Planner<'_> {
             self.len(Length::from_mm(0.25))
         ));
         if !self.teeth_cuts().is_empty() {
-            draft.operation.instructions.push(
-                "Draw a fine file along the ends of the teeth; leave the flanks alone.".into(),
-            );
+            draft
+                .operation
+                .instructions
+                .push("Draw a fine file along the ends of the teeth; leave the flanks alone.".into());
         }
         if !self.hole_cuts().is_empty() {
             let countersink = self.small(SmallTool::Countersink, title);
             draft.operation.tools.push(countersink);
-            draft
-                .operation
-                .instructions
-                .push("Turn a countersink by hand in each hole's mouth.".into());
+            draft.operation.instructions.push("Turn a countersink by hand in each hole's mouth.".into());
         }
         self.push(draft);
     }
@@ -62,10 +55,10 @@ impl Planner<'_> {
         }
         draft.operation.instructions.push("Measure and write down each size below, piece by piece; a piece outside its limits is marked and set aside.".into());
         if self.brief.has_mate {
-            draft.operation.instructions.push(
-                "Try it on its mate by hand, all the way round, before any power is put to it."
-                    .into(),
-            );
+            draft
+                .operation
+                .instructions
+                .push("Try it on its mate by hand, all the way round, before any power is put to it.".into());
         }
         self.push(draft);
     }
@@ -89,17 +82,13 @@ impl Planner<'_> {
                 .and_then(|(lower, upper)| self.go_and_not_go(lower, upper))
             {
                 Some(pins) => pins,
-                None => self.instrument("micrometer", title).noted(
-                    "Over a telescopic or small-hole gauge: no pair of pins owned brackets it.",
-                ),
+                None => self
+                    .instrument("micrometer", title)
+                    .noted("Over a telescopic or small-hole gauge: no pair of pins owned brackets it."),
             },
         };
         if instrument.kind == ToolKind::Mate {
-            self.lack(
-                &instrument,
-                title,
-                vec!["Without its mate the fit is taken on trust.".into()],
-            );
+            self.lack(&instrument, title, vec!["Without its mate the fit is taken on trust.".into()]);
         }
         let limits = match (characteristic.lower, characteristic.upper) {
             (Some(lower), Some(upper)) => {
@@ -115,12 +104,9 @@ impl Planner<'_> {
             nominal: Some(characteristic.nominal),
             lower: characteristic.lower,
             upper: characteristic.upper,
-            sentence: format!(
-                "{}: {limits}, by {}. {}",
-                characteristic.name, instrument.label, characteristic.how
-            )
-            .trim_end()
-            .to_string(),
+            sentence: format!("{}: {limits}, by {}. {}", characteristic.name, instrument.label, characteristic.how)
+                .trim_end()
+                .to_string(),
             instrument,
         }
     }
@@ -128,17 +114,8 @@ impl Planner<'_> {
     fn pins_of(&mut self, pin: Length, title: &str) -> ToolPick {
         // a pin's own making is finer than this; it only bridges inch and metric names
         let same = Length::from_mm(0.003);
-        let owned = self
-            .shop
-            .drawers
-            .pins
-            .iter()
-            .copied()
-            .find(|owned| (*owned - pin).abs() < same);
-        let label = format!(
-            "micrometer over pins of {}",
-            self.fine(owned.unwrap_or(pin))
-        );
+        let owned = self.shop.drawers.pins.iter().copied().find(|owned| (*owned - pin).abs() < same);
+        let label = format!("micrometer over pins of {}", self.fine(owned.unwrap_or(pin)));
         let pick = match owned {
             Some(_) => ToolPick::owned(ToolKind::Pin, label),
             None => ToolPick::missing(ToolKind::Pin, label),
@@ -146,7 +123,11 @@ impl Planner<'_> {
         self.lack(
             &pick,
             title,
-            vec!["Buy or turn a pair and measure them; any pin near it serves once the size over it is worked out anew.".into(), "A drill shank of that size, measured, does at a pinch.".into()],
+            vec![
+                "Buy or turn a pair and measure them; any pin near it serves once the size over it is worked out anew."
+                    .into(),
+                "A drill shank of that size, measured, does at a pinch.".into(),
+            ],
         );
         pick
     }

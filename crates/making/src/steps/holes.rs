@@ -14,15 +14,9 @@ use crate::tools::{ToolKind, ToolPick};
 use standards::cutting::Pass;
 
 /// What the distance of a drilled hole from the bore is held to; common practice by coordinates on a mill.
-const PLACE_LIMITS: Limits = Limits {
-    lower: Length::from_mm(-0.1),
-    upper: Length::from_mm(0.1),
-};
+const PLACE_LIMITS: Limits = Limits { lower: Length::from_mm(-0.1), upper: Length::from_mm(0.1) };
 /// An alignment plug slides in by hand without shake; common practice for small bores.
-const PLUG_LIMITS: Limits = Limits {
-    lower: Length::from_mm(-0.02),
-    upper: Length::from_mm(-0.005),
-};
+const PLUG_LIMITS: Limits = Limits { lower: Length::from_mm(-0.02), upper: Length::from_mm(-0.005) };
 
 impl Planner<'_> {
     pub(super) fn holes(&mut self) {
@@ -44,33 +38,15 @@ impl Planner<'_> {
     }
 
     fn drill_by_coordinates(&mut self, cut: &Cut, hole: &HoleWork) {
-        let title = format!(
-            "{} {} {} ({})",
-            verb(hole.finish),
-            count(hole),
-            self.fine(hole.diameter),
-            cut.feature
-        );
-        let placed = hole
-            .places
-            .iter()
-            .all(|place| place.radius.is_some() && place.angle.is_some());
+        let title = format!("{} {} {} ({})", verb(hole.finish), count(hole), self.fine(hole.diameter), cut.feature);
+        let placed = hole.places.iter().all(|place| place.radius.is_some() && place.angle.is_some());
         // on a mill the places are set by its dials; a drill press follows punch marks
         let mill = self.shop.machines_of(MachineKind::Mill).next().is_some();
-        let kind = if mill && placed {
-            MachineKind::Mill
-        } else {
-            MachineKind::DrillPress
-        };
-        let need = Need {
-            drill: Some(hole.diameter),
-            ..Need::default()
-        };
+        let kind = if mill && placed { MachineKind::Mill } else { MachineKind::DrillPress };
+        let need = Need { drill: Some(hole.diameter), ..Need::default() };
         let (machine, spindle) = self.machine(kind, need, &title);
         let set_up = match self.datum() {
-            Some(_) => {
-                "Flat on parallels, clamped; zero at the bore's centre, by an indicator in the spindle."
-            }
+            Some(_) => "Flat on parallels, clamped; zero at the bore's centre, by an indicator in the spindle.",
             None => "Flat on parallels, clamped; zero at the scribed centre.",
         };
         let mut draft = self.draft(Step::Drill, &title, machine, set_up);
@@ -84,37 +60,15 @@ impl Planner<'_> {
             draft.operation.tools.push(scriber);
         }
         for (number, place) in hole.places.iter().enumerate() {
-            draft
-                .operation
-                .instructions
-                .push(self.place_sentence(number + 1, place));
+            draft.operation.instructions.push(self.place_sentence(number + 1, place));
         }
-        let boring = Boring {
-            spindle: &spindle,
-            material: self.material,
-            on_lathe: false,
-        };
+        let boring = Boring { spindle: &spindle, material: self.material, on_lathe: false };
         // a boring bar needs the part turning about this hole; off the centre it is reamed or drilled
-        let finish = if hole.finish == HoleFinish::Bored {
-            HoleFinish::Reamed
-        } else {
-            hole.finish
-        };
+        let finish = if hole.finish == HoleFinish::Bored { HoleFinish::Reamed } else { hole.finish };
         self.make_hole(&mut draft, hole.diameter, hole.limits, finish, &boring);
-        let size = self.check(
-            &cut.feature,
-            "hole diameter",
-            hole.diameter,
-            Some(hole.limits),
-            Side::Inside,
-            &title,
-        );
+        let size = self.check(&cut.feature, "hole diameter", hole.diameter, Some(hole.limits), Side::Inside, &title);
         draft.operation.checks.push(size);
-        let mut radii: Vec<Length> = hole
-            .places
-            .iter()
-            .filter_map(|place| place.radius)
-            .collect();
+        let mut radii: Vec<Length> = hole.places.iter().filter_map(|place| place.radius).collect();
         radii.dedup_by(|a, b| (*a - *b).abs() < Length::from_mm(1e-6));
         for radius in radii {
             let check = self.check(
@@ -156,41 +110,26 @@ impl Planner<'_> {
 
     fn make_plug(&mut self) {
         let Some(bore) = self.datum() else {
-            self.notes.push("There is no bore to line the part up on its mate: clamp it where it ran, by its teeth or edges.".into());
+            self.notes.push(
+                "There is no bore to line the part up on its mate: clamp it where it ran, by its teeth or edges."
+                    .into(),
+            );
             return;
         };
         let title = "Make the alignment plug";
         let (machine, spindle) = self.machine(MachineKind::Lathe, Need::default(), title);
-        let mut draft = self.draft(
-            Step::MakePlug,
-            title,
-            machine,
-            "Mild steel in the chuck, all in one gripping.",
-        );
+        let mut draft = self.draft(Step::MakePlug, title, machine, "Mild steel in the chuck, all in one gripping.");
         let tool = self.small(SmallTool::TurningTool, title);
         let steel = standards::material("mild steel");
-        draft.operation.running = self.running(
-            &tool.label,
-            Doing::Turning,
-            bore,
-            &spindle,
-            steel,
-            FeedOf::Turning(Pass::Finish),
-        );
+        draft.operation.running =
+            self.running(&tool.label, Doing::Turning, bore, &spindle, steel, FeedOf::Turning(Pass::Finish));
         draft.operation.tools.push(tool);
         draft.operation.pieces = Pieces::Once;
         draft.operation.instructions.push(
             "Turn a plug that slides into both bores without shake, the part's and its mate's: if they differ, step it. Keep it with the job for the spares."
                 .into(),
         );
-        let check = self.check(
-            "part",
-            "plug, the part's end",
-            bore,
-            Some(PLUG_LIMITS),
-            Side::Outside,
-            title,
-        );
+        let check = self.check("part", "plug, the part's end", bore, Some(PLUG_LIMITS), Side::Outside, title);
         draft.operation.checks.push(check);
         self.push(draft);
     }
@@ -202,19 +141,14 @@ impl Planner<'_> {
             self.fine(hole.diameter),
             cut.feature
         );
-        let need = Need {
-            drill: Some(hole.diameter),
-            ..Need::default()
-        };
+        let need = Need { drill: Some(hole.diameter), ..Need::default() };
         let kind = match self.shop.machines_of(MachineKind::DrillPress).next() {
             None if self.shop.machines_of(MachineKind::Mill).next().is_some() => MachineKind::Mill,
             _ => MachineKind::DrillPress,
         };
         let (machine, spindle) = self.machine(kind, need, &title);
         let set_up = match self.datum() {
-            Some(_) => {
-                "Part and mate on the alignment plug, turned to where they ran, clamped together on the table."
-            }
+            Some(_) => "Part and mate on the alignment plug, turned to where they ran, clamped together on the table.",
             None => "Part and mate clamped together on the table where they ran.",
         };
         let mut draft = self.draft(Step::MatchDrill, &title, machine, set_up);
@@ -225,41 +159,33 @@ impl Planner<'_> {
         self.lack(
             &mate,
             &title,
-            vec!["These holes are located by it alone: leave them undone, as in the spares, until it is at hand.".into()],
+            vec![
+                "These holes are located by it alone: leave them undone, as in the spares, until it is at hand.".into(),
+            ],
         );
         let punch = self.small(SmallTool::TransferPunch, &title);
         draft.operation.tools.extend([mate, punch]);
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = Pieces::Fitted;
-        draft.operation.instructions.push("Spot through the mate's holes with the transfer punch, so that no drill cuts the mate's metal.".into());
+        draft.operation.instructions.push(
+            "Spot through the mate's holes with the transfer punch, so that no drill cuts the mate's metal.".into(),
+        );
         if hole.places.len() > 1 {
-            draft.operation.instructions.push("Make one hole, put a pin through both parts, then the next: nothing can shift any more.".into());
+            draft
+                .operation
+                .instructions
+                .push("Make one hole, put a pin through both parts, then the next: nothing can shift any more.".into());
         }
-        let boring = Boring {
-            spindle: &spindle,
-            material: self.material,
-            on_lathe: false,
-        };
-        let finish = if hole.finish == HoleFinish::Bored {
-            HoleFinish::Reamed
-        } else {
-            hole.finish
-        };
+        let boring = Boring { spindle: &spindle, material: self.material, on_lathe: false };
+        let finish = if hole.finish == HoleFinish::Bored { HoleFinish::Reamed } else { hole.finish };
         self.make_hole(&mut draft, hole.diameter, hole.limits, finish, &boring);
         if self.brief.spares > 0 {
-            draft.operation.notes.push(
-                "Left undone in the spares: each is drilled through the mate it is fitted to."
-                    .into(),
-            );
+            draft
+                .operation
+                .notes
+                .push("Left undone in the spares: each is drilled through the mate it is fitted to.".into());
         }
-        let size = self.check(
-            &cut.feature,
-            "hole diameter",
-            hole.diameter,
-            Some(hole.limits),
-            Side::Inside,
-            &title,
-        );
+        let size = self.check(&cut.feature, "hole diameter", hole.diameter, Some(hole.limits), Side::Inside, &title);
         draft.operation.checks.push(size);
         self.push(draft);
     }

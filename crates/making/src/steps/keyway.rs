@@ -28,29 +28,13 @@ impl Planner<'_> {
     }
 
     fn broach_keyway(&mut self, cut: &Cut, keyway: &KeywayWork) {
-        let title = format!(
-            "Cut the keyway {} wide ({})",
-            self.fine(keyway.width),
-            cut.feature
-        );
-        let broach = self
-            .shop
-            .drawers
-            .broaches
-            .iter()
-            .copied()
-            .find(|width| (*width - keyway.width).abs() < SAME_WIDTH);
-        let label = format!(
-            "{} keyway broach",
-            self.fine(broach.unwrap_or(keyway.width))
-        );
+        let title = format!("Cut the keyway {} wide ({})", self.fine(keyway.width), cut.feature);
+        let broach =
+            self.shop.drawers.broaches.iter().copied().find(|width| (*width - keyway.width).abs() < SAME_WIDTH);
+        let label = format!("{} keyway broach", self.fine(broach.unwrap_or(keyway.width)));
         // without a broach it is planed in the lathe, if there is something to grind the tool from
         let in_lathe = broach.is_none() && self.shop.owns(SmallTool::BoringBar);
-        let kind = if in_lathe {
-            MachineKind::Lathe
-        } else {
-            MachineKind::ArborPress
-        };
+        let kind = if in_lathe { MachineKind::Lathe } else { MachineKind::ArborPress };
         let (machine, _) = self.machine(kind, Need::default(), &title);
         let set_up = match in_lathe {
             true => "In the chuck, set true by the bore, spindle locked and unplugged.",
@@ -58,10 +42,10 @@ impl Planner<'_> {
         };
         let mut draft = self.draft(Step::Keyway, &title, machine, set_up);
         let tool = if in_lathe {
-            draft.operation.notes.push(format!(
-                "No broach of {} is owned: planed in the lathe instead.",
-                self.fine(keyway.width)
-            ));
+            draft
+                .operation
+                .notes
+                .push(format!("No broach of {} is owned: planed in the lathe instead.", self.fine(keyway.width)));
             draft.operation.instructions.push(format!(
                 "Grind a tool to {} wide, set it on centre in the bar, and plane the keyway with the carriage, 0.05 mm at a stroke.",
                 self.fine(keyway.width)
@@ -77,32 +61,33 @@ impl Planner<'_> {
                 &title,
                 vec![
                     "File it to a scribed line, tried with the key.".into(),
-                    "Or have it slotted; or plane it in the lathe with a bar and a ground tool."
-                        .into(),
+                    "Or have it slotted; or plane it in the lathe with a bar and a ground tool.".into(),
                 ],
             );
-            draft.operation.instructions.push("Oil the broach; press it through, add a shim, press again until the depth is reached.".into());
+            draft
+                .operation
+                .instructions
+                .push("Oil the broach; press it through, add a shim, press again until the depth is reached.".into());
             tool
         };
         draft.operation.tools.push(tool);
         if !self.teeth_cuts().is_empty() {
-            draft.operation.notes.push("Where the keyway stands to the teeth matters only if the original shows it: scribe it from there.".into());
+            draft.operation.notes.push(
+                "Where the keyway stands to the teeth matters only if the original shows it: scribe it from there."
+                    .into(),
+            );
         }
         let floor = keyway.bore + keyway.depth;
-        draft.operation.instructions.push(format!(
-            "Full depth is {} from the opposite side of the bore to the floor.",
-            self.fine(floor)
-        ));
+        draft
+            .operation
+            .instructions
+            .push(format!("Full depth is {} from the opposite side of the bore to the floor.", self.fine(floor)));
         self.keyway_checks(&mut draft, cut, keyway, &title);
         self.push(draft);
     }
 
     fn mill_keyway(&mut self, cut: &Cut, keyway: &KeywayWork) {
-        let title = format!(
-            "Mill the keyway {} wide ({})",
-            self.fine(keyway.width),
-            cut.feature
-        );
+        let title = format!("Mill the keyway {} wide ({})", self.fine(keyway.width), cut.feature);
         let (machine, spindle) = self.machine(MachineKind::Mill, Need::default(), &title);
         let mut draft = self.draft(
             Step::Keyway,
@@ -111,37 +96,19 @@ impl Planner<'_> {
             "In the vice on V-blocks, cutter set over the middle of the shaft.",
         );
         let near = |width: Length| (width - keyway.width).abs() < SAME_WIDTH;
-        let end_mill = self
-            .shop
-            .drawers
-            .end_mills
-            .iter()
-            .find(|tool| near(tool.diameter));
-        let slotting = self
-            .shop
-            .drawers
-            .slot_cutters
-            .iter()
-            .copied()
-            .find(|width| near(*width));
+        let end_mill = self.shop.drawers.end_mills.iter().find(|tool| near(tool.diameter));
+        let slotting = self.shop.drawers.slot_cutters.iter().copied().find(|width| near(*width));
         let tool = match (end_mill, slotting) {
             (Some(mill), _) => ToolPick::owned(ToolKind::EndMill, mill.label.clone()),
-            (None, Some(width)) => ToolPick::owned(
-                ToolKind::SlotCutter,
-                format!("{} slotting cutter", self.fine(width)),
-            ),
-            (None, None) => ToolPick::missing(
-                ToolKind::EndMill,
-                format!("{} end mill", self.fine(keyway.width)),
-            ),
+            (None, Some(width)) => {
+                ToolPick::owned(ToolKind::SlotCutter, format!("{} slotting cutter", self.fine(width)))
+            }
+            (None, None) => ToolPick::missing(ToolKind::EndMill, format!("{} end mill", self.fine(keyway.width))),
         };
         self.lack(
             &tool,
             &title,
-            vec![
-                "A smaller end mill, one side after the other.".into(),
-                "Or a fly cutter ground to the width.".into(),
-            ],
+            vec!["A smaller end mill, one side after the other.".into(), "Or a fly cutter ground to the width.".into()],
         );
         if tool.kind == ToolKind::EndMill {
             draft.operation.running = self.running(
@@ -162,31 +129,13 @@ impl Planner<'_> {
         self.push(draft);
     }
 
-    fn keyway_checks(
-        &mut self,
-        draft: &mut crate::order::Draft,
-        cut: &Cut,
-        keyway: &KeywayWork,
-        title: &str,
-    ) {
+    fn keyway_checks(&mut self, draft: &mut crate::order::Draft, cut: &Cut, keyway: &KeywayWork, title: &str) {
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
-        let width = self.check(
-            &cut.feature,
-            "keyway width",
-            keyway.width,
-            Some(keyway.width_limits),
-            Side::Inside,
-            title,
-        );
-        let depth = self.check(
-            &cut.feature,
-            "keyway depth",
-            keyway.depth,
-            Some(keyway.depth_limits),
-            Side::Depth,
-            title,
-        );
+        let width =
+            self.check(&cut.feature, "keyway width", keyway.width, Some(keyway.width_limits), Side::Inside, title);
+        let depth =
+            self.check(&cut.feature, "keyway depth", keyway.depth, Some(keyway.depth_limits), Side::Depth, title);
         draft.operation.checks.extend([width, depth]);
     }
 }

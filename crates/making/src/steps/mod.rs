@@ -86,19 +86,11 @@ impl<'a> Planner<'a> {
             ));
             return;
         };
-        if let Some(original) = self
-            .brief
-            .original_material
-            .as_deref()
-            .and_then(standards::material)
+        if let Some(original) = self.brief.original_material.as_deref().and_then(standards::material)
             && original.name != material.name
         {
             let ratio = material.uts_mpa / original.uts_mpa;
-            let how = if ratio < 0.95 {
-                "weaker: have the part's strength looked at"
-            } else {
-                "as strong or stronger"
-            };
+            let how = if ratio < 0.95 { "weaker: have the part's strength looked at" } else { "as strong or stronger" };
             self.notes.push(format!(
                 "The original was {}; {} is {how} (tensile strength {:.0} to {:.0} MPa, typical values).",
                 original.name, material.name, material.uts_mpa, original.uts_mpa
@@ -119,27 +111,11 @@ impl<'a> Planner<'a> {
     }
 
     /// An operation with its step's cautions; the rest is filled in by its maker.
-    fn draft(
-        &self,
-        step: Step,
-        title: impl Into<String>,
-        machine: MachinePick,
-        set_up: impl Into<String>,
-    ) -> Draft {
+    fn draft(&self, step: Step, title: impl Into<String>, machine: MachinePick, set_up: impl Into<String>) -> Draft {
         let set_up = set_up.into();
-        let mut cautions: Vec<String> = safety::cautions(step)
-            .iter()
-            .map(|text| (*text).to_string())
-            .collect();
-        let makes_chips = !matches!(
-            step,
-            Step::PressBush | Step::FinalCheck | Step::MakeBush | Step::MakePlug
-        );
-        if let Some(caution) = self
-            .material
-            .filter(|_| makes_chips)
-            .and_then(|material| material.caution.clone())
-        {
+        let mut cautions: Vec<String> = safety::cautions(step).iter().map(|text| (*text).to_string()).collect();
+        let makes_chips = !matches!(step, Step::PressBush | Step::FinalCheck | Step::MakeBush | Step::MakePlug);
+        if let Some(caution) = self.material.filter(|_| makes_chips).and_then(|material| material.caution.clone()) {
             cautions.push(caution);
         }
         Draft {
@@ -170,12 +146,7 @@ impl<'a> Planner<'a> {
 
     /// Writes down once what is not owned.
     fn lack(&mut self, tool: &ToolPick, wanted_for: &str, ways: Vec<String>) {
-        if tool.owned
-            || self
-                .lacking
-                .iter()
-                .any(|lack| lack.kind == tool.kind && lack.label == tool.label)
-        {
+        if tool.owned || self.lacking.iter().any(|lack| lack.kind == tool.kind && lack.label == tool.label) {
             return;
         }
         self.lacking.push(Lack {
@@ -187,46 +158,24 @@ impl<'a> Planner<'a> {
     }
 
     /// The first machine of a kind that is large enough, and its spindle speeds.
-    fn machine(
-        &mut self,
-        kind: MachineKind,
-        need: Need,
-        wanted_for: &str,
-    ) -> (MachinePick, Speeds) {
+    fn machine(&mut self, kind: MachineKind, need: Need, wanted_for: &str) -> (MachinePick, Speeds) {
         let mut too_small: Option<(String, Vec<String>)> = None;
         for machine in self.shop.machines_of(kind) {
             let short = self.shortfalls(machine, need);
             if short.is_empty() {
-                let pick = MachinePick {
-                    kind,
-                    name: machine.name.clone(),
-                    owned: true,
-                    note: None,
-                };
+                let pick = MachinePick { kind, name: machine.name.clone(), owned: true, note: None };
                 return (pick, machine.speeds.clone());
             }
             too_small.get_or_insert((machine.name.clone(), short));
         }
         let (name, note) = match too_small {
-            Some((name, short)) => (
-                format!("larger {}", kind.name()),
-                Some(format!("The {name} will not do: {}.", short.join("; "))),
-            ),
-            None => (
-                kind.name().to_string(),
-                Some(format!("The shop lists no {}.", kind.name())),
-            ),
+            Some((name, short)) => {
+                (format!("larger {}", kind.name()), Some(format!("The {name} will not do: {}.", short.join("; "))))
+            }
+            None => (kind.name().to_string(), Some(format!("The shop lists no {}.", kind.name()))),
         };
-        let pick = MachinePick {
-            kind,
-            name,
-            owned: false,
-            note: note.clone(),
-        };
-        let ways = note
-            .into_iter()
-            .chain(instead_of(kind).iter().map(|way| (*way).to_string()))
-            .collect();
+        let pick = MachinePick { kind, name, owned: false, note: note.clone() };
+        let ways = note.into_iter().chain(instead_of(kind).iter().map(|way| (*way).to_string())).collect();
         self.lack(&pick.as_tool(), wanted_for, ways);
         (pick, Speeds::None)
     }
@@ -234,8 +183,7 @@ impl<'a> Planner<'a> {
     fn shortfalls(&self, machine: &Machine, need: Need) -> Vec<String> {
         let compare = |what: &str, has: Option<Length>, wants: Option<Length>| {
             let (has, wants) = (has?, wants?);
-            (has < wants)
-                .then(|| format!("{what} {} and {} is needed", self.len(has), self.len(wants)))
+            (has < wants).then(|| format!("{what} {} and {} is needed", self.len(has), self.len(wants)))
         };
         [
             compare("it swings", machine.swing, need.swing),
@@ -257,21 +205,13 @@ impl<'a> Planner<'a> {
             SmallTool::TurningTool | SmallTool::PartingTool | SmallTool::BoringBar => {
                 "Grind one from a tool-steel blank."
             }
-            SmallTool::CentreDrill => {
-                "Centre with a short stiff drill, or a punch mark for rough holes."
-            }
+            SmallTool::CentreDrill => "Centre with a short stiff drill, or a punch mark for rough holes.",
             SmallTool::Countersink => "A larger drill turned by hand serves.",
             SmallTool::FlyCutterHolder => "A round bar with a cross hole and a set screw serves.",
-            SmallTool::Files => {
-                "Buy a second-cut flat and a half-round file; no job is finished without."
-            }
+            SmallTool::Files => "Buy a second-cut flat and a half-round file; no job is finished without.",
             SmallTool::Scriber => "A sharp hard point and layout dye serve.",
-            SmallTool::TransferPunch => {
-                "A drill that just fits the mate's hole spots as well, turned by hand."
-            }
-            SmallTool::Indicator => {
-                "Set true with a scriber or a feeler against the turning work; slower and coarser."
-            }
+            SmallTool::TransferPunch => "A drill that just fits the mate's hole spots as well, turned by hand.",
+            SmallTool::Indicator => "Set true with a scriber or a feeler against the turning work; slower and coarser.",
         };
         self.lack(&pick, wanted_for, vec![way.to_string()]);
         pick
@@ -280,27 +220,13 @@ impl<'a> Planner<'a> {
     fn instrument(&mut self, name: &str, wanted_for: &str) -> ToolPick {
         let known = |instrument: &quantity::Instrument| {
             instrument.name.eq_ignore_ascii_case(name)
-                || instrument
-                    .aliases
-                    .iter()
-                    .any(|alias| alias.eq_ignore_ascii_case(name))
+                || instrument.aliases.iter().any(|alias| alias.eq_ignore_ascii_case(name))
         };
-        let pick = match self
-            .shop
-            .instruments
-            .iter()
-            .find(|instrument| known(instrument))
-        {
+        let pick = match self.shop.instruments.iter().find(|instrument| known(instrument)) {
             Some(instrument) => ToolPick::owned(ToolKind::Instrument, instrument.name.clone()),
             None => ToolPick::missing(ToolKind::Instrument, name),
         };
-        self.lack(
-            &pick,
-            wanted_for,
-            vec![format!(
-                "Borrow a {name}: without it this size cannot be vouched for."
-            )],
-        );
+        self.lack(&pick, wanted_for, vec![format!("Borrow a {name}: without it this size cannot be vouched for.")]);
         pick
     }
 
@@ -325,15 +251,12 @@ impl<'a> Planner<'a> {
         let instrument = self.instrument_for(side, tolerance, lower.zip(upper), wanted_for);
         let size = match (lower, upper) {
             (Some(lower), Some(upper)) => {
-                format!(
-                    "{} to {}",
-                    print::figures(lower, self.shop.unit, 3),
-                    self.fine(upper)
-                )
+                format!("{} to {}", print::figures(lower, self.shop.unit, 3), self.fine(upper))
             }
             _ => self.len(nominal),
         };
-        let sentence = format!("{what}: {size}, by {}.", instrument.label);
+        let how = instrument.note.as_ref().map_or(String::new(), |note| format!(" {note}"));
+        let sentence = format!("{}: {size}, by {}.{how}", capital(what), instrument.label);
         Check {
             feature: feature.to_string(),
             what: what.to_string(),
@@ -355,26 +278,22 @@ impl<'a> Planner<'a> {
         let fine = tolerance.is_some_and(|tolerance| tolerance < CALIPER_TOLERANCE);
         match side {
             Side::Inside => {
-                if let Some(pins) =
-                    sizes.and_then(|(lower, upper)| self.go_and_not_go(lower, upper))
-                {
+                if let Some(pins) = sizes.and_then(|(lower, upper)| self.go_and_not_go(lower, upper)) {
                     return pins;
                 }
                 match fine {
                     true => self
                         .instrument("micrometer", wanted_for)
                         .noted("Over a telescopic or small-hole gauge set in the hole."),
-                    false => self
-                        .instrument("caliper", wanted_for)
-                        .noted("Inside jaws; a small hole shows a little under."),
+                    false => {
+                        self.instrument("caliper", wanted_for).noted("Inside jaws; a small hole shows a little under.")
+                    }
                 }
             }
             Side::Outside if fine => self.instrument("micrometer", wanted_for),
             Side::Outside => self.instrument("caliper", wanted_for),
             Side::Depth if fine => self.instrument("depth micrometer", wanted_for),
-            Side::Depth => self
-                .instrument("caliper", wanted_for)
-                .noted("Depth rod, or the machine's own dial."),
+            Side::Depth => self.instrument("caliper", wanted_for).noted("Depth rod, or the machine's own dial."),
         }
     }
 
@@ -393,14 +312,7 @@ impl<'a> Planner<'a> {
             .copied()
             .filter(|pin| *pin > upper && *pin <= upper + beyond)
             .min_by(|a, b| a.mm().total_cmp(&b.mm()))?;
-        Some(ToolPick::owned(
-            ToolKind::Pin,
-            format!(
-                "pins: {} goes, {} does not",
-                self.fine(go),
-                self.fine(not_go)
-            ),
-        ))
+        Some(ToolPick::owned(ToolKind::Pin, format!("pins: {} goes, {} does not", self.fine(go), self.fine(not_go))))
     }
 
     /// Speed and feed of a tool; nothing where the material is not in the tables.
@@ -429,19 +341,11 @@ impl<'a> Planner<'a> {
         if material.dry {
             sentence.push_str(" Cut dry.");
         }
-        vec![Running {
-            tool: tool.to_string(),
-            speed,
-            feed,
-            sentence,
-        }]
+        vec![Running { tool: tool.to_string(), speed, feed, sentence }]
     }
 
     fn bores_of(&self) -> Vec<(&'a Cut, &'a HoleWork)> {
-        self.hole_cuts()
-            .into_iter()
-            .filter(|(cut, hole)| is_bore(cut, hole))
-            .collect()
+        self.hole_cuts().into_iter().filter(|(cut, hole)| is_bore(cut, hole)).collect()
     }
 
     fn hole_cuts(&self) -> Vec<(&'a Cut, &'a HoleWork)> {
@@ -473,11 +377,7 @@ impl<'a> Planner<'a> {
     }
 
     fn of<T>(&self, pick: impl Fn(&'a Work) -> Option<&'a T>) -> Vec<(&'a Cut, &'a T)> {
-        self.brief
-            .cuts
-            .iter()
-            .filter_map(|cut| Some((cut, pick(&cut.work)?)))
-            .collect()
+        self.brief.cuts.iter().filter_map(|cut| Some((cut, pick(&cut.work)?))).collect()
     }
 
     fn turns(&self) -> Vec<Turned<'a>> {
@@ -485,21 +385,10 @@ impl<'a> Planner<'a> {
             .cuts
             .iter()
             .filter_map(|cut| match &cut.work {
-                Work::Turn {
-                    diameter,
-                    limits,
-                    length,
-                } => Some(Turned {
-                    cut,
-                    diameter: *diameter,
-                    limits: *limits,
-                    length: *length,
-                }),
-                Work::Teeth(_)
-                | Work::Hole(_)
-                | Work::Bush(_)
-                | Work::Keyway(_)
-                | Work::Profile { .. } => None,
+                Work::Turn { diameter, limits, length } => {
+                    Some(Turned { cut, diameter: *diameter, limits: *limits, length: *length })
+                }
+                Work::Teeth(_) | Work::Hole(_) | Work::Bush(_) | Work::Keyway(_) | Work::Profile { .. } => None,
             })
             .collect()
     }
@@ -511,19 +400,14 @@ impl<'a> Planner<'a> {
     }
 
     fn thickness(&self) -> Option<Length> {
-        self.brief.thickness.or(self.brief.face_width).or_else(|| {
-            self.teeth_cuts()
-                .iter()
-                .find_map(|(_, teeth)| teeth.face_width)
-        })
+        self.brief
+            .thickness
+            .or(self.brief.face_width)
+            .or_else(|| self.teeth_cuts().iter().find_map(|(_, teeth)| teeth.face_width))
     }
 
     fn pieces_for(&self, cut: &Cut) -> Pieces {
-        if cut.match_made {
-            Pieces::Fitted
-        } else {
-            Pieces::All
-        }
+        if cut.match_made { Pieces::Fitted } else { Pieces::All }
     }
 }
 
@@ -553,61 +437,40 @@ enum FeedOf {
 
 impl FeedOf {
     fn look_up(self, material: &Material, diameter: Length, real: Option<f64>) -> Option<Feed> {
-        let per_turn = |lo, hi| Feed {
-            per: FeedPer::Turn,
-            lo,
-            hi,
-            per_minute: None,
-        };
+        let per_turn = |lo, hi| Feed { per: FeedPer::Turn, lo, hi, per_minute: None };
         match self {
-            FeedOf::Drill => {
-                cutting::drill_feed(material, diameter).map(|feed| per_turn(feed, feed))
-            }
-            FeedOf::Reamer => {
-                cutting::reamer_feed(material, diameter).map(|feed| per_turn(feed.lo, feed.hi))
-            }
-            FeedOf::Turning(pass) => {
-                cutting::turning_feed(material, pass).map(|feed| per_turn(feed.lo, feed.hi))
-            }
-            FeedOf::Teeth(cutter, teeth) => {
-                cutting::tooth_feed(material, cutter).map(|feed| Feed {
-                    per: FeedPer::Tooth,
-                    lo: feed.lo,
-                    hi: feed.hi,
-                    per_minute: real.map(|real| table_feed(real, teeth, (feed.lo + feed.hi) / 2.0)),
-                })
-            }
+            FeedOf::Drill => cutting::drill_feed(material, diameter).map(|feed| per_turn(feed, feed)),
+            FeedOf::Reamer => cutting::reamer_feed(material, diameter).map(|feed| per_turn(feed.lo, feed.hi)),
+            FeedOf::Turning(pass) => cutting::turning_feed(material, pass).map(|feed| per_turn(feed.lo, feed.hi)),
+            FeedOf::Teeth(cutter, teeth) => cutting::tooth_feed(material, cutter).map(|feed| Feed {
+                per: FeedPer::Tooth,
+                lo: feed.lo,
+                hi: feed.hi,
+                per_minute: real.map(|real| table_feed(real, teeth, (feed.lo + feed.hi) / 2.0)),
+            }),
         }
     }
 }
 
 /// A hole about the centre, located from nothing else: the datum of the part.
 fn is_bore(cut: &Cut, hole: &HoleWork) -> bool {
-    let central = |place: &Place| {
-        place
-            .radius
-            .is_some_and(|radius| radius.abs() < Length::from_mm(1e-6))
-    };
+    let central = |place: &Place| place.radius.is_some_and(|radius| radius.abs() < Length::from_mm(1e-6));
     !cut.match_made && hole.places.iter().all(central)
 }
 
 /// What a shop without the machine does; common practice.
 const fn instead_of(kind: MachineKind) -> &'static [&'static str] {
     match kind {
-        MachineKind::Lathe => {
-            &["Have it bored and turned out; a boring head on a mill does the bore."]
+        MachineKind::Lathe => &["Have it bored and turned out; a boring head on a mill does the bore."],
+        MachineKind::Mill => {
+            &["Have it milled out, or mill in the lathe with the cutter on an arbor and the head on the cross slide."]
         }
-        MachineKind::Mill => &[
-            "Have it milled out, or mill in the lathe with the cutter on an arbor and the head on the cross slide.",
-        ],
-        MachineKind::DrillPress => {
-            &["A mill drills as well, or the lathe with the part on its faceplate."]
-        }
+        MachineKind::DrillPress => &["A mill drills as well, or the lathe with the part on its faceplate."],
         MachineKind::Saw => &["A hacksaw in the vice, or chain-drill and break out."],
         MachineKind::Sander => &["Files, to the template's line."],
-        MachineKind::ArborPress => &[
-            "A vice with soft jaws, or draw it in with a bolt, nut and washers; never a hammer on iron.",
-        ],
+        MachineKind::ArborPress => {
+            &["A vice with soft jaws, or draw it in with a bolt, nut and washers; never a hammer on iron."]
+        }
         MachineKind::Bench => &["A stout vice on anything that does not move."],
     }
 }

@@ -23,14 +23,7 @@ impl Planner<'_> {
     fn saw_outline(&mut self, cut: &Cut, length: Length) {
         let title = format!("Saw the outline ({})", cut.feature);
         let throat = self.brief.extent.map(|(width, height)| width.min(height));
-        let (machine, _) = self.machine(
-            MachineKind::Saw,
-            Need {
-                throat,
-                ..Need::default()
-            },
-            &title,
-        );
+        let (machine, _) = self.machine(MachineKind::Saw, Need { throat, ..Need::default() }, &title);
         let mut draft = self.draft(
             Step::SawOutline,
             &title,
@@ -45,29 +38,23 @@ impl Planner<'_> {
             "Check the template's printed scale bar with a rule. Glue it on and saw {} of line, leaving about 1 mm outside it.",
             self.len(length)
         ));
-        draft.operation.instructions.push(
-            "Drill a relief hole at the foot of each inside corner before sawing into it.".into(),
-        );
+        draft
+            .operation
+            .instructions
+            .push("Drill a relief hole at the foot of each inside corner before sawing into it.".into());
         self.push(draft);
     }
 
     fn sand_outline(&mut self, cut: &Cut) {
         let title = format!("Sand to the line ({})", cut.feature);
         let (machine, _) = self.machine(MachineKind::Sander, Need::default(), &title);
-        let mut draft = self.draft(
-            Step::SandOutline,
-            &title,
-            machine,
-            "Flat on the sander's table, held by a clamp or a jig.",
-        );
+        let mut draft =
+            self.draft(Step::SandOutline, &title, machine, "Flat on the sander's table, held by a clamp or a jig.");
         let files = self.small(SmallTool::Files, &title);
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
         draft.operation.tools.push(files);
-        draft
-            .operation
-            .instructions
-            .push("Sand until half the line is left; file the inside corners.".into());
+        draft.operation.instructions.push("Sand until half the line is left; file the inside corners.".into());
         draft.operation.checks.push(Check {
             feature: cut.feature.clone(),
             what: "outline".into(),

@@ -32,15 +32,9 @@ impl Planner<'_> {
 
     fn turn_blank(&mut self, cut: &Cut, teeth: &TeethWork) {
         let title = format!("Turn the blank to the tip circle ({})", cut.feature);
-        let stands_at = teeth.blank_diameter + ON_DIAMETER;
-        let (machine, spindle) = self.machine(
-            MachineKind::Lathe,
-            Need {
-                swing: Some(stands_at),
-                ..Need::default()
-            },
-            &title,
-        );
+        let stands_at = self.blank.stands_at.unwrap_or(teeth.blank_diameter + ON_DIAMETER);
+        let (machine, spindle) =
+            self.machine(MachineKind::Lathe, Need { swing: Some(stands_at), ..Need::default() }, &title);
         let (set_up, arbor) = self.round_holding(&title);
         let mut draft = self.draft(Step::TurnBlank, &title, machine, set_up);
         let tool = self.small(SmallTool::TurningTool, &title);
@@ -58,7 +52,10 @@ impl Planner<'_> {
         draft.operation.tools.push(tool);
         draft.operation.tools.extend(arbor);
         if self.datum().is_none() {
-            draft.operation.notes.push("There is no bore to hold by: leave a spigot on the blank, and cut the teeth before it is parted off.".into());
+            draft.operation.notes.push(
+                "There is no bore to hold by: leave a spigot on the blank, and cut the teeth before it is parted off."
+                    .into(),
+            );
         }
         if !teeth.whole {
             draft.operation.notes.push(format!(
@@ -66,10 +63,10 @@ impl Planner<'_> {
                 teeth.teeth_cut, teeth.teeth
             ));
         }
-        draft.operation.instructions.push(
-            "The depth of the teeth is fed from this surface: its size and truth decide theirs."
-                .into(),
-        );
+        draft
+            .operation
+            .instructions
+            .push("The depth of the teeth is fed from this surface: its size and truth decide theirs.".into());
         let check = self.check(
             &cut.feature,
             "tip diameter of the blank",
@@ -85,23 +82,12 @@ impl Planner<'_> {
     fn cut_teeth(&mut self, cut: &Cut, teeth: &TeethWork) {
         let title = match teeth.whole {
             true => format!("Cut {} teeth ({})", teeth.teeth, cut.feature),
-            false => format!(
-                "Cut {} teeth of {} ({})",
-                teeth.teeth_cut, teeth.teeth, cut.feature
-            ),
+            false => format!("Cut {} teeth of {} ({})", teeth.teeth_cut, teeth.teeth, cut.feature),
         };
-        let (machine, spindle) = self.machine(
-            MachineKind::Mill,
-            Need {
-                travel: teeth.face_width,
-                ..Need::default()
-            },
-            &title,
-        );
+        let (machine, spindle) =
+            self.machine(MachineKind::Mill, Need { travel: teeth.face_width, ..Need::default() }, &title);
         let set_up = match self.datum() {
-            Some(_) => {
-                "On the arbor in the dividing head, tailstock up; cutter set over the centre of the work."
-            }
+            Some(_) => "On the arbor in the dividing head, tailstock up; cutter set over the centre of the work.",
             None => {
                 "By its spigot or journal in the dividing head, tailstock up; cutter set over the centre of the work."
             }
@@ -140,16 +126,22 @@ impl Planner<'_> {
         }
         draft.operation.tools.push(tool);
 
+        if let Some(bore) = cutter.bore {
+            draft
+                .operation
+                .notes
+                .push(format!("The cutter's bore is {}: the mill's arbor must be of that size.", self.len(bore)));
+        }
+
+        self.divide(&mut draft, teeth, &title);
         let passes = Passes::new(teeth.depth, FINISHING_CUT, DEEPEST_CUT);
         draft.operation.instructions.push(format!(
             "Touch the blank with the turning cutter, set the dial to zero, clear the work, then {}",
             lower_first(&passes.sentence(self.shop.unit))
         ));
+        draft.operation.notes.push("A blank that came out under size is fed half of what it is under less, so that the root stays where it belongs.".into());
         if passes.each.len() > 1 {
-            draft
-                .operation
-                .instructions
-                .push("Go all the way round at one depth before the next.".into());
+            draft.operation.instructions.push("Go all the way round at one depth before the next.".into());
         }
         draft.operation.passes = Some(passes);
         draft.operation.instructions.push(
@@ -158,34 +150,18 @@ impl Planner<'_> {
         );
         draft.operation.instructions.push("Turn the crank one way only; if it overruns, back half a turn and come up again. Lock the spindle for each cut.".into());
         if self.how_many() > 1 && self.datum().is_some() {
-            draft.operation.notes.push(format!("Clamp all {} blanks side by side on the arbor where it is long enough: they are then indexed once.", self.how_many()));
+            draft.operation.notes.push(format!(
+                "Clamp all {} blanks side by side on the arbor where it is long enough: they are then indexed once.",
+                self.how_many()
+            ));
         }
-        self.divide(&mut draft, teeth, &title);
-
-        let depth_limits = Limits {
-            lower: -(teeth.module * DEPTH_TOLERANCE),
-            upper: teeth.module * DEPTH_TOLERANCE,
-        };
-        let depth = self.check(
-            &cut.feature,
-            "depth of the spaces",
-            teeth.depth,
-            Some(depth_limits),
-            Side::Depth,
-            &title,
-        );
-        let root_limits = Limits {
-            lower: -(teeth.module * (2.0 * DEPTH_TOLERANCE)),
-            upper: teeth.module * (2.0 * DEPTH_TOLERANCE),
-        };
-        let root = self.check(
-            &cut.feature,
-            "root diameter",
-            teeth.root_diameter,
-            Some(root_limits),
-            Side::Outside,
-            &title,
-        );
+        let depth_limits = Limits { lower: -(teeth.module * DEPTH_TOLERANCE), upper: teeth.module * DEPTH_TOLERANCE };
+        let depth =
+            self.check(&cut.feature, "depth of the spaces", teeth.depth, Some(depth_limits), Side::Depth, &title);
+        let root_limits =
+            Limits { lower: -(teeth.module * (2.0 * DEPTH_TOLERANCE)), upper: teeth.module * (2.0 * DEPTH_TOLERANCE) };
+        let root =
+            self.check(&cut.feature, "root diameter", teeth.root_diameter, Some(root_limits), Side::Outside, &title);
         draft.operation.checks.extend([depth, root]);
         let count = self.count_check(cut, teeth);
         draft.operation.checks.push(count);
@@ -193,22 +169,12 @@ impl Planner<'_> {
     }
 
     fn divide(&mut self, draft: &mut crate::order::Draft, teeth: &TeethWork, title: &str) {
-        let large_enough =
-            |head: &&DividingHead| head.swing.is_none_or(|swing| swing >= teeth.blank_diameter);
-        let heads: Vec<DividingHead> = self
-            .shop
-            .dividing
-            .iter()
-            .filter(large_enough)
-            .cloned()
-            .collect();
+        let large_enough = |head: &&DividingHead| head.swing.is_none_or(|swing| swing >= teeth.blank_diameter);
+        let heads: Vec<DividingHead> = self.shop.dividing.iter().filter(large_enough).cloned().collect();
         let too_small = self.shop.dividing.len() - heads.len();
         match index_on_any(teeth.teeth, teeth.teeth_cut, &heads) {
             Ok(sheet) => {
-                draft
-                    .operation
-                    .tools
-                    .push(ToolPick::owned(ToolKind::DividingHead, sheet.head.clone()));
+                draft.operation.tools.push(ToolPick::owned(ToolKind::DividingHead, sheet.head.clone()));
                 draft.operation.instructions.push(sheet.sentence());
                 draft.operation.notes.push(sheet.why.clone());
                 if let Some(caution) = sheet.caution() {
@@ -218,7 +184,10 @@ impl Planner<'_> {
                         &plate,
                         title,
                         vec![
-                            format!("The nearest setting as given: its error is {} at the tips over the teeth cut.", print::both(arc, self.shop.unit, 3)),
+                            format!(
+                                "The nearest setting as given: its error is {} at the tips over the teeth cut.",
+                                print::both(arc, self.shop.unit, 3)
+                            ),
                             "Drill such a plate on the mill by coordinates: the worm divides its errors.".into(),
                             "Or divide with change gears between spindle and plate, if the head takes them.".into(),
                         ],
@@ -232,10 +201,7 @@ impl Planner<'_> {
                 let label = match (too_small, self.shop.dividing.is_empty()) {
                     (0, true) => "dividing head".to_string(),
                     (0, false) => "index plates for the dividing head".to_string(),
-                    _ => format!(
-                        "dividing head that swings {}",
-                        self.len(teeth.blank_diameter)
-                    ),
+                    _ => format!("dividing head that swings {}", self.len(teeth.blank_diameter)),
                 };
                 let head = ToolPick::missing(ToolKind::DividingHead, label);
                 let mut ways = match too_small {
@@ -259,32 +225,20 @@ impl Planner<'_> {
             nominal: None,
             lower: None,
             upper: None,
-            instrument: ToolPick {
-                kind: ToolKind::Mate,
-                label: "by eye".into(),
-                owned: true,
-                note: None,
-            },
-            sentence: format!(
-                "Count: {} teeth, the last space as wide as the first.",
-                teeth.teeth_cut
-            ),
+            instrument: ToolPick { kind: ToolKind::Mate, label: "by eye".into(), owned: true, note: None },
+            sentence: format!("Count: {} teeth, the last space as wide as the first.", teeth.teeth_cut),
         }
     }
 }
 
 fn needed_circle(sheet: &IndexSheet) -> String {
-    let circle = sheet
-        .error
-        .map_or(sheet.setting.circle, |error| error.circle_needed);
+    let circle = sheet.error.map_or(sheet.setting.circle, |error| error.circle_needed);
     format!("plate with a circle of {circle} holes or a multiple")
 }
 
 /// The length of arc at the tips that the dividing is off by over the teeth cut: r φ.
 fn at_the_tips(sheet: &IndexSheet, tip_diameter: Length) -> Length {
-    let seconds = sheet
-        .error
-        .map_or(0.0, |error| error.seconds_over_cut.abs());
+    let seconds = sheet.error.map_or(0.0, |error| error.seconds_over_cut.abs());
     tip_diameter / 2.0 * (seconds / 3600.0).to_radians()
 }
 

@@ -5,7 +5,6 @@ use standards::cutting::Pass;
 use standards::fits::Limits;
 
 use super::{FeedOf, Need, Planner, Side, Turned};
-use crate::blank;
 use crate::order::Step;
 use crate::plan::Passes;
 use crate::shop::{MachineKind, SmallTool};
@@ -16,37 +15,25 @@ use crate::tools::{ToolKind, ToolPick};
 pub(super) const FINISHING_CUT: Length = Length::from_mm(0.25);
 pub(super) const DEEPEST_TURNING_CUT: Length = Length::from_mm(1.5);
 /// What a shoulder length without limits is held to; common practice for repair work.
-const SHOULDER_LIMITS: Limits = Limits {
-    lower: Length::from_mm(-0.1),
-    upper: Length::from_mm(0.1),
-};
+const SHOULDER_LIMITS: Limits = Limits { lower: Length::from_mm(-0.1), upper: Length::from_mm(0.1) };
 
 impl Planner<'_> {
     /// The largest first, so that the piece stays stiff as long as it can.
     pub(super) fn turned_outsides(&mut self) {
         let mut turns = self.turns();
         turns.sort_by(|a, b| b.diameter.mm().total_cmp(&a.diameter.mm()));
-        let mut stands_at = match self.blank.body {
-            blank::Body::Round { diameter, .. } => diameter + blank::ON_DIAMETER,
-            blank::Body::Flat { .. } | blank::Body::Unknown => return,
+        let Some(stands_at) = self.blank.stands_at else {
+            return;
         };
         for turned in turns {
+            // each over its own length: the next one may lie at the other end, still as thick as the bar
             self.turn(&turned, stands_at);
-            stands_at = turned.diameter;
         }
     }
 
     fn turn(&mut self, turned: &Turned<'_>, stands_at: Length) {
-        let title = format!(
-            "Turn {} ({})",
-            self.fine(turned.diameter),
-            turned.cut.feature
-        );
-        let need = Need {
-            swing: Some(stands_at),
-            travel: Some(turned.length),
-            ..Need::default()
-        };
+        let title = format!("Turn {} ({})", self.fine(turned.diameter), turned.cut.feature);
+        let need = Need { swing: Some(stands_at), travel: Some(turned.length), ..Need::default() };
         let (machine, spindle) = self.machine(MachineKind::Lathe, need, &title);
         let (set_up, arbor) = self.round_holding(&title);
         let mut draft = self.draft(Step::TurnOutside, &title, machine, set_up);
@@ -70,22 +57,10 @@ impl Planner<'_> {
         ));
         operation.tools.push(tool);
         operation.tools.extend(arbor);
-        let size = self.check(
-            &turned.cut.feature,
-            "diameter",
-            turned.diameter,
-            Some(turned.limits),
-            Side::Outside,
-            &title,
-        );
-        let length = self.check(
-            &turned.cut.feature,
-            "length",
-            turned.length,
-            Some(SHOULDER_LIMITS),
-            Side::Outside,
-            &title,
-        );
+        let size =
+            self.check(&turned.cut.feature, "diameter", turned.diameter, Some(turned.limits), Side::Outside, &title);
+        let length =
+            self.check(&turned.cut.feature, "length", turned.length, Some(SHOULDER_LIMITS), Side::Outside, &title);
         draft.operation.checks.extend([size, length]);
         self.push(draft);
     }
@@ -96,18 +71,12 @@ impl Planner<'_> {
             Some(bore) => {
                 let arbor = self.arbor(bore, wanted_for);
                 (
-                    format!(
-                        "On an arbor through the {} bore, between centres: true to the bore.",
-                        self.fine(bore)
-                    ),
+                    format!("On an arbor through the {} bore, between centres: true to the bore.", self.fine(bore)),
                     Some(arbor),
                 )
             }
             None if self.is_long() => ("Between centres, driven by a carrier.".to_string(), None),
-            None => (
-                "In the chuck, all in one gripping; parted off last.".to_string(),
-                None,
-            ),
+            None => ("In the chuck, all in one gripping; parted off last.".to_string(), None),
         }
     }
 
@@ -122,10 +91,7 @@ impl Planner<'_> {
             .find(|arbor| bore >= arbor.takes.0 - slack && bore <= arbor.takes.1 + slack);
         let pick = match owned {
             Some(arbor) => ToolPick::owned(ToolKind::Arbor, arbor.label.clone()),
-            None => ToolPick::missing(
-                ToolKind::Arbor,
-                format!("arbor for a {} bore", self.fine(bore)),
-            ),
+            None => ToolPick::missing(ToolKind::Arbor, format!("arbor for a {} bore", self.fine(bore))),
         };
         self.lack(
             &pick,

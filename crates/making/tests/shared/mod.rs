@@ -1,5 +1,6 @@
 //! An invented small shop and invented parts.
 #![allow(dead_code, reason = "each test file uses its own part of it")]
+#![allow(clippy::unwrap_used, reason = "the sizes are known to be in the tables")]
 
 use making::shop::*;
 use making::{Brief, Duty};
@@ -16,9 +17,9 @@ pub fn mm(value: f64) -> Length {
 }
 
 pub fn shop() -> Shop {
-    let drills = standards::drills().iter().filter(|drill| {
-        drill.series != standards::DrillSeries::Metric && drill.diameter <= inches(1.0)
-    });
+    let drills = standards::drills()
+        .iter()
+        .filter(|drill| drill.series != standards::DrillSeries::Metric && drill.diameter <= inches(1.0));
     let machine = |name: &str, kind, speeds| Machine {
         name: name.into(),
         kind,
@@ -38,19 +39,10 @@ pub fn shop() -> Shop {
     Shop {
         name: "Orchard museum workshop".into(),
         unit: Unit::Inch,
-        charges: Charges {
-            currency: "EUR".into(),
-            hourly_rate: 48.0,
-            minimum: 60.0,
-            materials: Vec::new(),
-        },
+        charges: Charges { currency: "EUR".into(), hourly_rate: 48.0, minimum: 60.0, materials: Vec::new() },
         drawers: Drawers {
             drills: drills
-                .map(|drill| OwnedDrill {
-                    label: drill.label(),
-                    diameter: drill.diameter,
-                    series: drill.series,
-                })
+                .map(|drill| OwnedDrill { label: drill.label(), diameter: drill.diameter, series: drill.series })
                 .collect(),
             reamers: [
                 ("3/4 in reamer", 0.75),
@@ -58,14 +50,9 @@ pub fn shop() -> Shop {
                 ("1/2 in reamer", 0.5),
                 ("0.0985 in reamer", 0.0985),
             ]
-            .map(|(label, size)| RoundTool {
-                label: label.into(),
-                diameter: inches(size),
-            })
+            .map(|(label, size)| RoundTool { label: label.into(), diameter: inches(size) })
             .into(),
-            pins: (50..1000)
-                .map(|thou| inches(f64::from(thou) / 1000.0))
-                .collect(),
+            pins: (50..1000).map(|thou| inches(f64::from(thou) / 1000.0)).collect(),
             gear_cutters: vec![CutterSet {
                 size_label: "10 DP".into(),
                 module: inches(0.1),
@@ -75,21 +62,12 @@ pub fn shop() -> Shop {
                 bore: Some(inches(0.875)),
                 diameter: Some(inches(2.375)),
             }],
-            end_mills: vec![RoundTool {
-                label: "1/4 in end mill".into(),
-                diameter: inches(0.25),
-            }],
+            end_mills: vec![RoundTool { label: "1/4 in end mill".into(), diameter: inches(0.25) }],
             slot_cutters: vec![inches(0.125)],
             broaches: vec![inches(0.1875), inches(0.25)],
             arbors: vec![
-                Arbor {
-                    label: "3/4 in mandrel".into(),
-                    takes: (inches(0.75), inches(0.75)),
-                },
-                Arbor {
-                    label: "expanding arbor".into(),
-                    takes: (inches(0.85), inches(1.1)),
-                },
+                Arbor { label: "3/4 in mandrel".into(), takes: (inches(0.75), inches(0.75)) },
+                Arbor { label: "expanding arbor".into(), takes: (inches(0.85), inches(1.1)) },
             ],
             small_tools: SmallTool::ALL.into(),
         },
@@ -97,26 +75,15 @@ pub fn shop() -> Shop {
             Machine {
                 swing: Some(inches(9.0)),
                 travel: Some(inches(20.0)),
-                ..machine(
-                    "bench lathe",
-                    MachineKind::Lathe,
-                    Speeds::Stepped(vec![60.0, 120.0, 250.0, 480.0, 900.0]),
-                )
+                ..machine("bench lathe", MachineKind::Lathe, Speeds::Stepped(vec![60.0, 120.0, 250.0, 480.0, 900.0]))
             },
-            machine(
-                "small mill",
-                MachineKind::Mill,
-                Speeds::Stepped(vec![60.0, 110.0, 200.0, 380.0, 700.0, 1300.0]),
-            ),
+            machine("small mill", MachineKind::Mill, Speeds::Stepped(vec![60.0, 110.0, 200.0, 380.0, 700.0, 1300.0])),
             machine(
                 "drill press",
                 MachineKind::DrillPress,
                 Speeds::Stepped(vec![250.0, 620.0, 1240.0, 2340.0, 3100.0]),
             ),
-            Machine {
-                throat: Some(inches(14.0)),
-                ..machine("bandsaw", MachineKind::Saw, Speeds::None)
-            },
+            Machine { throat: Some(inches(14.0)), ..machine("bandsaw", MachineKind::Saw, Speeds::None) },
             machine("disc sander", MachineKind::Sander, Speeds::None),
             machine("arbor press", MachineKind::ArborPress, Speeds::None),
             machine("bench and vice", MachineKind::Bench, Speeds::None),
@@ -125,18 +92,9 @@ pub fn shop() -> Shop {
             name: "dividing head".into(),
             ratio: 40,
             plates: vec![
-                IndexPlate {
-                    name: "plate 1".into(),
-                    circles: vec![15, 16, 17, 18, 19, 20],
-                },
-                IndexPlate {
-                    name: "plate 2".into(),
-                    circles: vec![21, 23, 27, 29, 31, 33],
-                },
-                IndexPlate {
-                    name: "plate 3".into(),
-                    circles: vec![37, 39, 41, 43, 47, 49],
-                },
+                IndexPlate { name: "plate 1".into(), circles: vec![15, 16, 17, 18, 19, 20] },
+                IndexPlate { name: "plate 2".into(), circles: vec![21, 23, 27, 29, 31, 33] },
+                IndexPlate { name: "plate 3".into(), circles: vec![37, 39, 41, 43, 47, 49] },
             ],
             direct_holes: None,
             swing: Some(inches(8.0)),
@@ -144,36 +102,21 @@ pub fn shop() -> Shop {
         rack: vec![
             Stock {
                 material: "grey cast iron".into(),
-                form: StockForm::Bar {
-                    diameter: inches(5.0),
-                },
+                form: StockForm::Bar { diameter: inches(5.0) },
                 length: inches(12.0),
             },
             Stock {
                 material: "mild steel".into(),
-                form: StockForm::Bar {
-                    diameter: inches(1.5),
-                },
+                form: StockForm::Bar { diameter: inches(1.5) },
                 length: inches(36.0),
             },
             Stock {
                 material: "mild steel".into(),
-                form: StockForm::Slab {
-                    thickness: inches(0.375),
-                    width: inches(6.0),
-                },
+                form: StockForm::Slab { thickness: inches(0.375), width: inches(6.0) },
                 length: inches(24.0),
             },
         ],
-        instruments: [
-            "rule",
-            "caliper",
-            "micrometer",
-            "depth micrometer",
-            "pin gauge",
-        ]
-        .map(instrument)
-        .into(),
+        instruments: ["rule", "caliper", "micrometer", "depth micrometer", "pin gauge"].map(instrument).into(),
     }
 }
 
@@ -207,11 +150,7 @@ pub fn brief(title: &str, material: &str, cuts: Vec<Cut>) -> Brief {
 }
 
 pub fn cut(feature: &str, work: Work) -> Cut {
-    Cut {
-        feature: feature.into(),
-        work,
-        match_made: false,
-    }
+    Cut { feature: feature.into(), work, match_made: false }
 }
 
 pub fn teeth(count: u32, cut: u32, module: Length, angle: f64) -> TeethWork {
@@ -225,10 +164,7 @@ pub fn teeth(count: u32, cut: u32, module: Length, angle: f64) -> TeethWork {
         pressure_angle: Angle::from_degrees(angle),
         rack: "full depth".into(),
         blank_diameter: blank,
-        blank_limits: Limits {
-            lower: -module * 0.02,
-            upper: Length::ZERO,
-        },
+        blank_limits: Limits { lower: -module * 0.02, upper: Length::ZERO },
         root_diameter: blank - module * (2.0 * 2.157),
         depth: module * 2.157,
         face_width: None,
@@ -237,61 +173,32 @@ pub fn teeth(count: u32, cut: u32, module: Length, angle: f64) -> TeethWork {
 }
 
 pub fn hole(diameter: Length, finish: HoleFinish, places: Vec<Place>) -> HoleWork {
-    HoleWork {
-        diameter,
-        limits: limits("H7", diameter).unwrap(),
-        finish,
-        depth: None,
-        places,
-    }
+    HoleWork { diameter, limits: limits("H7", diameter).unwrap(), finish, depth: None, places }
 }
 
 pub fn centre() -> Vec<Place> {
-    vec![Place {
-        radius: Some(Length::ZERO),
-        angle: Some(Angle::ZERO),
-    }]
+    vec![Place { radius: Some(Length::ZERO), angle: Some(Angle::ZERO) }]
 }
 
 pub fn bush(outside: Length, inside: Length) -> Bush {
-    Bush {
-        outside,
-        outside_limits: limits("p6", outside).unwrap(),
-        inside,
-        length: None,
-        material: "bronze".into(),
-    }
+    Bush { outside, outside_limits: limits("p6", outside).unwrap(), inside, length: None, material: "bronze".into() }
 }
 
 /// The feed sector of an apple mill: 11 teeth of 44, bushed, its pin holes match-made.
 pub fn sector() -> Brief {
-    let pin_hole = Place {
-        radius: Some(inches(1.0625)),
-        angle: None,
-    };
+    let pin_hole = Place { radius: Some(inches(1.0625)), angle: None };
     brief(
         "Feed sector for the apple mill",
         "grey cast iron",
         vec![
             cut("teeth", Work::Teeth(teeth(44, 11, inches(0.1), 14.5))),
-            cut(
-                "bore",
-                Work::Hole(hole(inches(0.875), HoleFinish::Reamed, centre())),
-            ),
+            cut("bore", Work::Hole(hole(inches(0.875), HoleFinish::Reamed, centre()))),
             cut("bore", Work::Bush(bush(inches(0.875), inches(0.75)))),
             Cut {
                 match_made: true,
-                ..cut(
-                    "pin holes",
-                    Work::Hole(hole(inches(0.0985), HoleFinish::Reamed, vec![pin_hole; 2])),
-                )
+                ..cut("pin holes", Work::Hole(hole(inches(0.0985), HoleFinish::Reamed, vec![pin_hole; 2])))
             },
-            cut(
-                "back profile",
-                Work::Profile {
-                    length: inches(9.0),
-                },
-            ),
+            cut("back profile", Work::Profile { length: inches(9.0) }),
         ],
     )
 }
@@ -303,44 +210,27 @@ pub fn gear() -> Brief {
         width: inches(0.1875),
         width_limits: limits("JS9", inches(0.1875)).unwrap(),
         depth: inches(0.099),
-        depth_limits: Limits {
-            lower: Length::ZERO,
-            upper: mm(0.2),
-        },
+        depth_limits: Limits { lower: Length::ZERO, upper: mm(0.2) },
     };
     brief(
         "Take-off gear",
         "mild steel",
         vec![
             cut("teeth", Work::Teeth(teeth(12, 12, inches(0.1), 14.5))),
-            cut(
-                "bore",
-                Work::Hole(hole(inches(0.75), HoleFinish::Reamed, centre())),
-            ),
+            cut("bore", Work::Hole(hole(inches(0.75), HoleFinish::Reamed, centre()))),
             cut("bore", Work::Keyway(keyway)),
         ],
     )
 }
 
 pub fn turned(feature: &str, diameter: Length, length: Length) -> Cut {
-    cut(
-        feature,
-        Work::Turn {
-            diameter,
-            limits: limits("h6", diameter).unwrap(),
-            length,
-        },
-    )
+    cut(feature, Work::Turn { diameter, limits: limits("h6", diameter).unwrap(), length })
 }
 
 pub fn pin() -> Brief {
     Brief {
         thickness: None,
         extent: None,
-        ..brief(
-            "Pawl pin",
-            "mild steel",
-            vec![turned("pin", inches(0.5), inches(2.0))],
-        )
+        ..brief("Pawl pin", "mild steel", vec![turned("pin", inches(0.5), inches(2.0))])
     }
 }
