@@ -16,7 +16,7 @@ const ARROW_SLIMNESS: f64 = 0.263;
 const GAP: f64 = 1.0;
 const OVERSHOOT: f64 = 1.75;
 /// Figures stand this far above their line, mm.
-const CLEAR: f64 = 1.1;
+const CLEAR: f64 = 1.3;
 
 /// What a dimension says; a second line, such as the limits, stands below the dimension line.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -44,10 +44,7 @@ pub enum Aim {
 
 impl Label {
     pub fn new(text: impl Into<String>) -> Label {
-        Label {
-            text: text.into(),
-            ..Label::default()
-        }
+        Label { text: text.into(), ..Label::default() }
     }
 
     pub fn below(mut self, below: impl Into<String>) -> Label {
@@ -84,14 +81,7 @@ impl Drawing {
     ///
     /// The dimension line lies `offset` paper mm beyond the farther of the points: above or right of them if positive,
     /// below or left if negative; for [`Along::Aligned`], left of the way from `a` to `b` if positive.
-    pub fn linear(
-        &mut self,
-        a: Point,
-        b: Point,
-        along: Along,
-        offset: f64,
-        label: impl Into<Label>,
-    ) {
+    pub fn linear(&mut self, a: Point, b: Point, along: Along, offset: f64, label: impl Into<Label>) {
         let label = label.into();
         let (a, b) = (self.view.to_paper(a), self.view.to_paper(b));
         let (a, b) = match along {
@@ -108,11 +98,7 @@ impl Drawing {
             }
         };
         let height = |p: Point| p.to_vec2().dot(across);
-        let farther = if offset >= 0.0 {
-            height(a).max(height(b))
-        } else {
-            height(a).min(height(b))
-        };
+        let farther = if offset >= 0.0 { height(a).max(height(b)) } else { height(a).min(height(b)) };
         let level = farther + offset;
         let on_line = |p: Point| p + (level - height(p)) * across;
         for p in [a, b] {
@@ -169,14 +155,8 @@ impl Drawing {
             Ink::Black,
         );
         let way = if inside { 1.0 } else { -1.0 };
-        self.arrow(
-            spot(start, radius),
-            seen(start + way * lean - way * FRAC_PI_2),
-        );
-        self.arrow(
-            spot(start + sweep, radius),
-            seen(start + sweep - way * lean + way * FRAC_PI_2),
-        );
+        self.arrow(spot(start, radius), seen(start + way * lean - way * FRAC_PI_2));
+        self.arrow(spot(start + sweep, radius), seen(start + sweep - way * lean + way * FRAC_PI_2));
         let at = start + sweep / 2.0;
         let out = seen(at);
         let anchor = if out.x > 0.3 {
@@ -202,21 +182,13 @@ impl Drawing {
         let width = label.width();
         let between = length >= width + 2.0 * ARROW + 1.0;
         let arrows_inside = length >= 2.0 * ARROW + 1.0;
-        let (way, tail) = if arrows_inside {
-            (1.0, 0.0)
-        } else {
-            (-1.0, 2.0 * ARROW)
-        };
+        let (way, tail) = if arrows_inside { (1.0, 0.0) } else { (-1.0, 2.0 * ARROW) };
         let lead = if arrows_inside { 1.0 } else { 2.0 * ARROW };
         let far = if between { tail } else { lead + width + 1.0 };
         self.thin(a - tail * along, b + far * along);
         self.arrow(a, -way * along);
         self.arrow(b, way * along);
-        let middle = if between {
-            a.midpoint(b)
-        } else {
-            b + (lead + 0.5 + width / 2.0) * along
-        };
+        let middle = if between { a.midpoint(b) } else { b + (lead + 0.5 + width / 2.0) * along };
         self.written_along(middle, along, label);
     }
 
@@ -229,13 +201,8 @@ impl Drawing {
             turn += PI;
         }
         let up = Vec2::from_angle(turn - FRAC_PI_2);
-        let put = |text: &str, at: Point| {
-            figures(text)
-                .at(at)
-                .anchor(Anchor::Middle)
-                .turn(turn.to_degrees())
-                .ink(label.ink)
-        };
+        let put =
+            |text: &str, at: Point| figures(text).at(at).anchor(Anchor::Middle).turn(turn.to_degrees()).ink(label.ink);
         self.text_on_paper(put(&label.text, middle + CLEAR * up));
         if let Some(below) = &label.below {
             let down = CLEAR + Height::Mm2_5.mm();
@@ -252,11 +219,7 @@ impl Drawing {
         self.thin(leader.tip, leader.elbow);
         self.thin(leader.elbow, leader.end);
         self.arrow(leader.tip, leader.tip - leader.elbow);
-        let anchor = if leader.end.x >= leader.elbow.x {
-            Anchor::Start
-        } else {
-            Anchor::End
-        };
+        let anchor = if leader.end.x >= leader.elbow.x { Anchor::Start } else { Anchor::End };
         let inwards = if anchor == Anchor::Start { 1.0 } else { -1.0 };
         let base = leader.elbow + Vec2::new(inwards, -CLEAR);
         self.text_on_paper(figures(&label.text).at(base).anchor(anchor).ink(label.ink));
@@ -288,42 +251,17 @@ pub(crate) struct Leader {
 }
 
 impl Leader {
-    pub fn new(
-        drawing: &Drawing,
-        centre: Point,
-        radius: f64,
-        angle: f64,
-        reach: f64,
-        label: &Label,
-    ) -> Leader {
+    pub fn new(drawing: &Drawing, centre: Point, radius: f64, angle: f64, reach: f64, label: &Label) -> Leader {
         let out = seen(angle);
         let tip = drawing.view.to_paper(centre) + radius * drawing.view.scale.factor() * out;
         let elbow = tip + reach * out;
-        let side = if out.x * reach.signum() >= 0.0 {
-            1.0
-        } else {
-            -1.0
-        };
+        let side = if out.x * reach.signum() >= 0.0 { 1.0 } else { -1.0 };
         let end = elbow + Vec2::new(side * (label.width() + 2.0), 0.0);
         let height = Height::Mm2_5.mm();
-        let below = if label.below.is_some() {
-            height + 2.0 * CLEAR
-        } else {
-            0.5
-        };
+        let below = if label.below.is_some() { height + 2.0 * CLEAR } else { 0.5 };
         let room = Rect::from_points(elbow, end);
-        let room = Rect::new(
-            room.x0,
-            room.y0 - height - 2.0 * CLEAR,
-            room.x1,
-            room.y1 + below,
-        );
-        Leader {
-            tip,
-            elbow,
-            end,
-            room,
-        }
+        let room = Rect::new(room.x0, room.y0 - height - 2.0 * CLEAR, room.x1, room.y1 + below);
+        Leader { tip, elbow, end, room }
     }
 }
 
@@ -338,9 +276,5 @@ fn seen(angle: f64) -> Vec2 {
 
 fn unit(vector: Vec2) -> Vec2 {
     let length = vector.hypot();
-    if length > 0.0 {
-        vector / length
-    } else {
-        Vec2::new(1.0, 0.0)
-    }
+    if length > 0.0 { vector / length } else { Vec2::new(1.0, 0.0) }
 }

@@ -5,7 +5,7 @@
 
 use kurbo::{Affine, BezPath, ParamCurve, PathSeg, Point, Rect, Shape, Size, Vec2};
 
-use crate::fonts::{FRACTION_ADVANCE, is_fraction};
+use crate::fonts::{MONO, SANS, advance};
 use crate::scale::Scale;
 use crate::svg;
 use crate::trace::Trace;
@@ -157,19 +157,12 @@ const MARGIN: f64 = 1.0;
 impl Drawing {
     /// An empty drawing that grows with what is drawn.
     pub fn new(view: View) -> Drawing {
-        Drawing {
-            view,
-            ..Drawing::default()
-        }
+        Drawing { view, ..Drawing::default() }
     }
 
     /// What `draw` draws at the largest recommended scale, up to `at_most`, at which all of it, dimensions too, fits
     /// into `room` (mm); at the smallest if none does.
-    pub fn fitting(
-        room: Size,
-        at_most: Scale,
-        draw: impl Fn(Scale) -> Drawing,
-    ) -> (Drawing, Scale) {
+    pub fn fitting(room: Size, at_most: Scale, draw: impl Fn(Scale) -> Drawing) -> (Drawing, Scale) {
         let mut smallest = (Drawing::default(), at_most);
         for scale in Scale::up_to(at_most) {
             let drawing = draw(scale);
@@ -184,10 +177,7 @@ impl Drawing {
 
     /// A drawing of fixed size, its origin at the top left.
     pub fn framed(size: Size) -> Drawing {
-        Drawing {
-            frame: Some(Rect::from_origin_size(Point::ORIGIN, size)),
-            ..Drawing::default()
-        }
+        Drawing { frame: Some(Rect::from_origin_size(Point::ORIGIN, size)), ..Drawing::default() }
     }
 
     /// Says what is shown, for those who cannot see it.
@@ -224,19 +214,12 @@ impl Drawing {
 
     /// Tints what an odd number of the traces enclose.
     pub fn fill(&mut self, traces: &[Trace], fill: Fill) {
-        let traces = traces
-            .iter()
-            .map(|t| t.mapped(self.view.affine()))
-            .collect();
-        self.items.push(Item::Area {
-            traces,
-            fill,
-            mark: false,
-        });
+        let traces = traces.iter().map(|t| t.mapped(self.view.affine())).collect();
+        self.items.push(Item::Area { traces, fill, mark: false });
     }
 
     /// Section hatching of what an odd number of the traces enclose: narrow lines `spacing` paper mm apart, at `angle`
-    /// radians to the horizontal; 45° and its mirror image for two parts that touch, ISO 128-3:2020 clause on hatching.
+    /// radians to the horizontal; 45° and its mirror image for two parts that touch (ISO 128-50:2001, from memory).
     pub fn hatch(&mut self, traces: &[Trace], angle: f64, spacing: f64) {
         let mut area = BezPath::new();
         for trace in traces {
@@ -252,8 +235,7 @@ impl Drawing {
         let middle = self.view.to_paper(centre);
         let arm = radius * self.view.scale.factor() + over;
         for quarter in 0..4 {
-            let end =
-                middle + arm * Vec2::from_angle(f64::from(quarter) * std::f64::consts::FRAC_PI_2);
+            let end = middle + arm * Vec2::from_angle(f64::from(quarter) * std::f64::consts::FRAC_PI_2);
             self.centre_line_from(middle, end);
         }
     }
@@ -294,35 +276,21 @@ impl Drawing {
 
     /// Draws a trace that is in paper mm, y down.
     pub fn stroke_on_paper(&mut self, trace: Trace, line: Line, ink: Ink) {
-        self.items.push(Item::Stroke {
-            trace,
-            line,
-            ink,
-            phase: 0.0,
-        });
+        self.items.push(Item::Stroke { trace, line, ink, phase: 0.0 });
     }
 
     pub(crate) fn mark_on_paper(&mut self, trace: Trace, ink: Ink) {
-        self.items.push(Item::Area {
-            traces: vec![trace],
-            fill: Fill::Solid(ink),
-            mark: true,
-        });
+        self.items.push(Item::Area { traces: vec![trace], fill: Fill::Solid(ink), mark: true });
     }
 
     /// What is drawn takes this much paper; paper mm, y down.
     pub fn content(&self) -> Rect {
-        self.items
-            .iter()
-            .map(Item::bounds)
-            .reduce(|a, b| a.union(b))
-            .unwrap_or_default()
+        self.items.iter().map(Item::bounds).reduce(|a, b| a.union(b)).unwrap_or_default()
     }
 
     /// The paper: the frame, or what is drawn and a little margin.
     pub fn paper(&self) -> Rect {
-        self.frame
-            .unwrap_or_else(|| self.content().inflate(MARGIN, MARGIN))
+        self.frame.unwrap_or_else(|| self.content().inflate(MARGIN, MARGIN))
     }
 
     pub fn size(&self) -> Size {
@@ -348,17 +316,21 @@ impl Drawing {
     }
 }
 
+impl Face {
+    pub(crate) fn family(self) -> &'static str {
+        match self {
+            Face::Mono => MONO,
+            Face::Sans | Face::SansStrong => SANS,
+        }
+    }
+}
+
 impl Line {
     /// Width in mm.
     pub fn width(self) -> f64 {
         match self {
             Line::Outline => 0.5,
-            Line::Thin
-            | Line::Dimension
-            | Line::Hatching
-            | Line::Hidden
-            | Line::Centre
-            | Line::Phantom => 0.25,
+            Line::Thin | Line::Dimension | Line::Hatching | Line::Hidden | Line::Centre | Line::Phantom => 0.25,
         }
     }
 
@@ -430,37 +402,31 @@ impl Text {
         Text { turn, ..self }
     }
 
-    /// Width on paper, mm: exact for [`Face::Mono`], a little generous else.
+    /// Width on paper, mm; exact for [`Face::Mono`], without kerning else.
     pub fn width(&self) -> f64 {
-        let advance = match self.face {
-            Face::Mono => crate::fonts::MONO_ADVANCE,
-            Face::Sans | Face::SansStrong => crate::fonts::SANS_ADVANCE,
-        };
-        let ems: f64 = self
-            .text
-            .chars()
-            .map(|c| match is_fraction(c) {
-                true => FRACTION_ADVANCE,
-                false => advance,
-            })
-            .sum();
+        self.width_of(&self.text)
+    }
+
+    pub(crate) fn width_of(&self, part: &str) -> f64 {
+        let strong = self.face == Face::SansStrong;
+        let ems: f64 = part.chars().map(|c| advance(self.face.family(), strong, c)).sum();
         ems * self.height.font_size()
+    }
+
+    /// Where its line begins, to its point.
+    pub(crate) fn left(&self) -> f64 {
+        match self.anchor {
+            Anchor::Start => 0.0,
+            Anchor::Middle => -self.width() / 2.0,
+            Anchor::End => -self.width(),
+        }
     }
 
     /// The paper it takes; letters may hang a quarter of their height below the base line.
     pub fn bounds(&self) -> Rect {
         let width = self.width();
-        let left = match self.anchor {
-            Anchor::Start => 0.0,
-            Anchor::Middle => -width / 2.0,
-            Anchor::End => -width,
-        };
-        let level = Rect::new(
-            left,
-            -self.height.mm(),
-            left + width,
-            0.25 * self.height.mm(),
-        );
+        let left = self.left();
+        let level = Rect::new(left, -self.height.mm(), left + width, 0.25 * self.height.mm());
         let put = Affine::translate(self.at.to_vec2()) * Affine::rotate(self.turn.to_radians());
         put.transform_rect_bbox(level)
     }
@@ -470,11 +436,7 @@ impl Item {
     pub(crate) fn bounds(&self) -> Rect {
         match self {
             Item::Stroke { trace, .. } => trace.bounds(),
-            Item::Area { traces, .. } => traces
-                .iter()
-                .map(Trace::bounds)
-                .reduce(|a, b| a.union(b))
-                .unwrap_or_default(),
+            Item::Area { traces, .. } => traces.iter().map(Trace::bounds).reduce(|a, b| a.union(b)).unwrap_or_default(),
             Item::Text(text) => text.bounds(),
             Item::Clipped(window, item) => item.bounds().intersect(*window),
         }
@@ -496,12 +458,7 @@ fn hatching(area: &BezPath, angle: f64, spacing: f64) -> Vec<(Point, Point)> {
         let ray = kurbo::Line::new((bounds.x0 - 1.0, y), (bounds.x1 + 1.0, y));
         let mut crossings: Vec<f64> = segments
             .iter()
-            .flat_map(|segment| {
-                segment
-                    .intersect_line(ray)
-                    .into_iter()
-                    .map(|hit| segment.eval(hit.segment_t).x)
-            })
+            .flat_map(|segment| segment.intersect_line(ray).into_iter().map(|hit| segment.eval(hit.segment_t).x))
             .collect();
         crossings.sort_by(f64::total_cmp);
         for pair in crossings.chunks_exact(2) {
@@ -521,10 +478,7 @@ mod tests {
     #[test]
     fn hatching_covers_the_area_between_its_boundaries() {
         // A ring: the hatched length times the spacing tends to the area.
-        let ring = [
-            Trace::circle(Point::ORIGIN, 20.0),
-            Trace::circle(Point::ORIGIN, 12.0),
-        ];
+        let ring = [Trace::circle(Point::ORIGIN, 20.0), Trace::circle(Point::ORIGIN, 12.0)];
         let mut drawing = Drawing::default();
         drawing.hatch(&ring, FRAC_PI_4, 0.05);
         let length: f64 = drawing
@@ -541,14 +495,9 @@ mod tests {
 
     #[test]
     fn the_paper_is_as_large_as_what_is_drawn_at_scale() {
-        let mut drawing = Drawing::new(View::at(
-            Scale::fit(Size::new(40.0, 10.0), Size::new(90.0, 90.0)),
-            Point::ORIGIN,
-        ));
-        drawing.stroke(
-            &Trace::rectangle(Rect::new(0.0, 0.0, 40.0, 10.0)),
-            Line::Outline,
-        );
+        let mut drawing =
+            Drawing::new(View::at(Scale::fit(Size::new(40.0, 10.0), Size::new(90.0, 90.0)), Point::ORIGIN));
+        drawing.stroke(&Trace::rectangle(Rect::new(0.0, 0.0, 40.0, 10.0)), Line::Outline);
         let size = drawing.size();
         assert!((size.width - (80.0 + 2.0 * MARGIN)).abs() < 1e-9);
         assert!((size.height - (20.0 + 2.0 * MARGIN)).abs() < 1e-9);
@@ -557,12 +506,7 @@ mod tests {
     #[test]
     fn letters_are_as_high_as_the_standard_says() {
         // ISO 3098-1:2015, nominal sizes h.
-        for (height, h) in [
-            (Height::Mm1_8, 1.8),
-            (Height::Mm2_5, 2.5),
-            (Height::Mm3_5, 3.5),
-            (Height::Mm5, 5.0),
-        ] {
+        for (height, h) in [(Height::Mm1_8, 1.8), (Height::Mm2_5, 2.5), (Height::Mm3_5, 3.5), (Height::Mm5, 5.0)] {
             assert!((height.font_size() * 0.66 - h).abs() < 1e-12);
         }
     }

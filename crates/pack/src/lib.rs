@@ -20,8 +20,8 @@ pub use drawing::{Anchor, Drawing, Face, Fill, Height, Ink, Line, Text, View};
 pub use pdf::{PackError, to_pdf, unprintable};
 pub use scale::Scale;
 pub use sheet::{
-    Align, Block, Column, KeyValue, Orientation, Pack, Paper, Rich, Row, Run, Sheet, Step, Style,
-    Table, Tick, Tone, Width,
+    Align, Block, Column, KeyValue, Orientation, Pack, Paper, Rich, Row, Run, Sheet, Step, Style, Table, Tick, Tone,
+    Width,
 };
 pub use template::{BAR_INCH, BAR_METRIC, Template, TooLarge};
 pub use trace::{Piece, Trace};

@@ -13,7 +13,7 @@ use typst::{Library, LibraryExt, World};
 use typst_layout::PagedDocument;
 use typst_pdf::PdfOptions;
 
-use crate::fonts;
+use crate::fonts::{self, FONTS};
 use crate::sheet::{Margins, Pack};
 
 /// The pack as one PDF. The same pack gives the same bytes.
@@ -24,9 +24,8 @@ pub fn to_pdf(pack: &Pack) -> Result<Vec<u8>, PackError> {
         creator: Smart::Custom(Some("Sparewright".into())),
         ..PdfOptions::default()
     };
-    let pdf = laid_out(pack).and_then(|document| {
-        typst_pdf::pdf(&document, &options).map_err(|diagnostics| PackError::of(&diagnostics))
-    });
+    let pdf = laid_out(pack)
+        .and_then(|document| typst_pdf::pdf(&document, &options).map_err(|diagnostics| PackError::of(&diagnostics)));
     // Keeps what the last few packs share and lets the rest go, or a server grows with every pack it prints.
     typst::comemo::evict(5);
     pdf
@@ -34,11 +33,8 @@ pub fn to_pdf(pack: &Pack) -> Result<Vec<u8>, PackError> {
 
 fn laid_out(pack: &Pack) -> Result<PagedDocument, PackError> {
     let margins = crate::sheet::MARGINS;
-    let data = serde_json::to_vec(&Data { pack, margins })
-        .map_err(|error| PackError(error.to_string()))?;
-    typst::compile(&Desk::with(data))
-        .output
-        .map_err(|diagnostics| PackError::of(&diagnostics))
+    let data = serde_json::to_vec(&Data { pack, margins }).map_err(|error| PackError(error.to_string()))?;
+    typst::compile(&Desk::with(data)).output.map_err(|diagnostics| PackError::of(&diagnostics))
 }
 
 /// What the template reads.
@@ -72,11 +68,7 @@ pub fn unprintable(text: &str) -> Vec<char> {
     let mut missing: Vec<char> = text
         .chars()
         .filter(|c| !c.is_control() && !c.is_whitespace())
-        .filter(|c| {
-            !FONTS
-                .iter()
-                .any(|font| font.info().coverage.contains(*c as u32))
-        })
+        .filter(|c| !FONTS.iter().any(|font| fonts::has(font, *c)))
         .collect();
     missing.sort_unstable();
     missing.dedup();
@@ -90,14 +82,7 @@ struct Desk {
 }
 
 static LIBRARY: LazyLock<LazyHash<Library>> = LazyLock::new(|| LazyHash::new(Library::default()));
-static FONTS: LazyLock<Vec<Font>> = LazyLock::new(|| {
-    fonts::ALL
-        .into_iter()
-        .filter_map(|font| Font::new(Bytes::new(font), 0))
-        .collect()
-});
-static BOOK: LazyLock<LazyHash<FontBook>> =
-    LazyLock::new(|| LazyHash::new(FontBook::from_fonts(FONTS.iter())));
+static BOOK: LazyLock<LazyHash<FontBook>> = LazyLock::new(|| LazyHash::new(FontBook::from_fonts(FONTS.iter())));
 static TEMPLATE: LazyLock<FileId> = LazyLock::new(|| file("sheet.typ"));
 static DATA: LazyLock<FileId> = LazyLock::new(|| file("pack.json"));
 
@@ -108,10 +93,7 @@ fn file(name: &str) -> FileId {
 
 impl Desk {
     fn with(data: Vec<u8>) -> Desk {
-        Desk {
-            template: Source::new(*TEMPLATE, include_str!("sheet.typ").into()),
-            data: Bytes::new(data),
-        }
+        Desk { template: Source::new(*TEMPLATE, include_str!("sheet.typ").into()), data: Bytes::new(data) }
     }
 }
 
@@ -129,19 +111,11 @@ impl World for Desk {
     }
 
     fn source(&self, id: FileId) -> FileResult<Source> {
-        if id == *TEMPLATE {
-            Ok(self.template.clone())
-        } else {
-            Err(FileError::AccessDenied)
-        }
+        if id == *TEMPLATE { Ok(self.template.clone()) } else { Err(FileError::AccessDenied) }
     }
 
     fn file(&self, id: FileId) -> FileResult<Bytes> {
-        if id == *DATA {
-            Ok(self.data.clone())
-        } else {
-            Err(FileError::AccessDenied)
-        }
+        if id == *DATA { Ok(self.data.clone()) } else { Err(FileError::AccessDenied) }
     }
 
     fn font(&self, index: usize) -> Option<Font> {
@@ -182,11 +156,7 @@ mod tests {
         for written in WRITTEN {
             let texts = texts(&everywhere(written));
             let printed: String = texts.iter().map(|t| t.text.as_str()).collect();
-            let bare = |s: &str| {
-                s.chars()
-                    .filter(|c| !c.is_whitespace() && *c != '\u{200b}')
-                    .collect::<String>()
-            };
+            let bare = |s: &str| s.chars().filter(|c| !c.is_whitespace() && *c != '\u{200b}').collect::<String>();
             let times = bare(&printed).matches(&bare(written)).count();
             // Title, subtitle, the sheet's own two, 26 places in blocks; head and foot may cut theirs.
             assert!(times >= 30, "{written}: {times} times in {printed}");
@@ -244,10 +214,7 @@ mod tests {
     #[test]
     fn a_pack_without_sheets_or_blocks_is_still_a_document() {
         for sheets in [vec![], vec![Sheet::default()]] {
-            let pack = Pack {
-                sheets,
-                ..Pack::default()
-            };
+            let pack = Pack { sheets, ..Pack::default() };
             assert!(to_pdf(&pack).is_ok());
         }
     }
@@ -268,15 +235,10 @@ mod tests {
                 title: written.into(),
                 kind: written.into(),
                 blocks: vec![
-                    Block::Heading {
-                        text: written.into(),
-                        beside: written.into(),
-                    },
+                    Block::Heading { text: written.into(), beside: written.into() },
                     Block::paragraph(Rich::new().strong(written)),
                     Block::paragraph(Rich::new().mono(written).wrong(".").quiet(written)),
-                    Block::KeyValues {
-                        rows: vec![KeyValue::new(rich(), rich()).note(rich())],
-                    },
+                    Block::KeyValues { rows: vec![KeyValue::new(rich(), rich()).note(rich())] },
                     Block::Table(Table {
                         columns: vec![
                             Column::words(1.0),
@@ -298,29 +260,15 @@ mod tests {
                             caution: rich(),
                         }],
                     },
-                    Block::Ticks {
-                        columns: 2,
-                        ticks: vec![Tick {
-                            label: "1".into(),
-                            text: written.into(),
-                        }],
-                    },
+                    Block::Ticks { columns: 2, ticks: vec![Tick { label: "1".into(), text: written.into() }] },
                     Block::caution(written, [rich()]),
-                    Block::Probability {
-                        in_100: "97".into(),
-                        text: rich(),
-                        minor: false,
-                    },
+                    Block::Probability { in_100: "97".into(), text: rich(), minor: false },
                     Block::Beside {
                         left: vec![Block::paragraph(written)],
-                        right: vec![Block::KeyValues {
-                            rows: vec![KeyValue::new(rich(), rich())],
-                        }],
+                        right: vec![Block::KeyValues { rows: vec![KeyValue::new(rich(), rich())] }],
                         share: 0.6,
                     },
-                    Block::WriteIn {
-                        labels: vec![written.into()],
-                    },
+                    Block::WriteIn { labels: vec![written.into()] },
                 ],
                 ..Sheet::default()
             }],
@@ -361,10 +309,7 @@ mod tests {
                         text: text.text.to_string(),
                     });
                 }
-                FrameItem::Shape(..)
-                | FrameItem::Image(..)
-                | FrameItem::Link(..)
-                | FrameItem::Tag(..) => {}
+                FrameItem::Shape(..) | FrameItem::Image(..) | FrameItem::Link(..) | FrameItem::Tag(..) => {}
             }
         }
     }

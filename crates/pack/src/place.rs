@@ -7,9 +7,7 @@ use crate::drawing::{Drawing, Item, Line};
 use crate::trace::Trace;
 
 /// Leaders are tried at these angles, degrees: clear of the axes, where centre lines run.
-const ANGLES: [f64; 12] = [
-    45.0, 30.0, 60.0, 135.0, 150.0, 120.0, -45.0, -30.0, -60.0, -135.0, -150.0, -120.0,
-];
+const ANGLES: [f64; 12] = [45.0, 30.0, 60.0, 135.0, 150.0, 120.0, -45.0, -30.0, -60.0, -135.0, -150.0, -120.0];
 /// And at these lengths, paper mm, shortest first.
 const REACHES: [f64; 7] = [6.0, 9.0, 13.0, 18.0, 25.0, 34.0, 46.0];
 
@@ -54,12 +52,7 @@ struct Taken {
 
 impl Taken {
     fn of(drawing: &Drawing) -> Taken {
-        let mut taken = Taken {
-            figures: Vec::new(),
-            outline: Vec::new(),
-            thin: Vec::new(),
-            metal: Vec::new(),
-        };
+        let mut taken = Taken { figures: Vec::new(), outline: Vec::new(), thin: Vec::new(), metal: Vec::new() };
         for item in &drawing.items {
             taken.add(item);
         }
@@ -70,12 +63,9 @@ impl Taken {
         match item {
             Item::Stroke { trace, line, .. } => match line {
                 Line::Outline => samples(trace, &mut self.outline),
-                Line::Thin
-                | Line::Dimension
-                | Line::Hatching
-                | Line::Hidden
-                | Line::Centre
-                | Line::Phantom => samples(trace, &mut self.thin),
+                Line::Thin | Line::Dimension | Line::Hatching | Line::Hidden | Line::Centre | Line::Phantom => {
+                    samples(trace, &mut self.thin)
+                }
             },
             Item::Area { mark: true, .. } => {}
             Item::Area { traces, .. } => {
@@ -105,10 +95,7 @@ impl Taken {
         }
         let middle = room.center();
         // Even-odd: an odd winding is inside whichever way the holes run.
-        let on_metal = self
-            .metal
-            .iter()
-            .any(|path| path.winding(middle).rem_euclid(2) == 1);
+        let on_metal = self.metal.iter().any(|path| path.winding(middle).rem_euclid(2) == 1);
         OVER_FIGURES * overlaps(room)
             + OVER_OUTLINE * count(&self.outline)
             + OVER_THIN * count(&self.thin)
@@ -136,9 +123,7 @@ mod tests {
     fn labels_placed_freely_do_not_cover_each_other() {
         let mut drawing = Drawing::new(View::at(Scale::FULL, Point::ORIGIN));
         let plate = Trace::rectangle(Rect::new(-10.0, -10.0, 70.0, 50.0));
-        let holes: Vec<Point> = (0..12)
-            .map(|i| Point::new(f64::from(i % 4) * 20.0, f64::from(i / 4) * 20.0))
-            .collect();
+        let holes: Vec<Point> = (0..12).map(|i| Point::new(f64::from(i % 4) * 20.0, f64::from(i / 4) * 20.0)).collect();
         let mut region = vec![plate];
         region.extend(holes.iter().map(|h| Trace::circle(*h, 3.0)));
         drawing.region(&region);

@@ -43,9 +43,7 @@ impl Scale {
 
     /// The recommended scales from `largest` down.
     pub(crate) fn up_to(largest: Scale) -> impl Iterator<Item = Scale> {
-        SERIES
-            .into_iter()
-            .filter(move |scale| scale.factor() <= largest.factor())
+        SERIES.into_iter().filter(move |scale| scale.factor() <= largest.factor())
     }
 
     /// The largest recommended scale at which something `size` wide and high fits into `room`, all in mm.
@@ -54,10 +52,7 @@ impl Scale {
     pub fn fit(size: kurbo::Size, room: kurbo::Size) -> Scale {
         SERIES
             .into_iter()
-            .find(|scale| {
-                size.width * scale.factor() <= room.width
-                    && size.height * scale.factor() <= room.height
-            })
+            .find(|scale| size.width * scale.factor() <= room.width && size.height * scale.factor() <= room.height)
             .unwrap_or(SERIES[SERIES.len() - 1])
     }
 }
@@ -86,10 +81,7 @@ mod tests {
             (0.0, 0.0, "50:1"),
             (f64::MAX, 1.0, "1:1000"),
         ] {
-            assert_eq!(
-                Scale::fit(Size::new(width, height), room).to_string(),
-                written
-            );
+            assert_eq!(Scale::fit(Size::new(width, height), room).to_string(), written);
         }
     }
 }

@@ -236,10 +236,7 @@ impl Rich {
     }
 
     pub fn run(mut self, style: Style, text: impl Into<String>) -> Rich {
-        self.0.push(Run {
-            style,
-            text: text.into(),
-        });
+        self.0.push(Run { style, text: text.into() });
         self
     }
 
@@ -256,10 +253,7 @@ impl<T: Into<String>> From<T> for Rich {
 
 impl Block {
     pub fn heading(text: impl Into<String>) -> Block {
-        Block::Heading {
-            text: text.into(),
-            beside: String::new(),
-        }
+        Block::Heading { text: text.into(), beside: String::new() }
     }
 
     pub fn paragraph(text: impl Into<Rich>) -> Block {
@@ -267,27 +261,17 @@ impl Block {
     }
 
     pub fn figure(drawing: Drawing, caption: impl Into<Rich>) -> Block {
-        Block::Figure {
-            drawing,
-            caption: caption.into(),
-        }
+        Block::Figure { drawing, caption: caption.into() }
     }
 
     pub fn caution(title: impl Into<String>, lines: impl IntoIterator<Item = Rich>) -> Block {
-        Block::Caution {
-            title: title.into(),
-            lines: lines.into_iter().collect(),
-        }
+        Block::Caution { title: title.into(), lines: lines.into_iter().collect() }
     }
 }
 
 impl KeyValue {
     pub fn new(key: impl Into<Rich>, value: impl Into<Rich>) -> KeyValue {
-        KeyValue {
-            key: key.into(),
-            value: value.into(),
-            note: Rich::new(),
-        }
+        KeyValue { key: key.into(), value: value.into(), note: Rich::new() }
     }
 
     pub fn note(mut self, note: impl Into<Rich>) -> KeyValue {
@@ -299,32 +283,17 @@ impl KeyValue {
 impl Column {
     /// Words, taking a share of the width.
     pub fn words(share: f64) -> Column {
-        Column {
-            align: Align::Left,
-            width: Width::Share(share),
-            figures: false,
-            to_write: false,
-        }
+        Column { align: Align::Left, width: Width::Share(share), figures: false, to_write: false }
     }
 
     /// Figures, right-aligned, as wide as they need.
     pub fn figures() -> Column {
-        Column {
-            align: Align::Right,
-            width: Width::Narrow,
-            figures: true,
-            to_write: false,
-        }
+        Column { align: Align::Right, width: Width::Narrow, figures: true, to_write: false }
     }
 
     /// To be written in by hand, so many mm wide.
     pub fn to_write(mm: f64) -> Column {
-        Column {
-            align: Align::Right,
-            width: Width::Mm(mm),
-            figures: true,
-            to_write: true,
-        }
+        Column { align: Align::Right, width: Width::Mm(mm), figures: true, to_write: true }
     }
 
     pub fn align(self, align: Align) -> Column {
@@ -338,10 +307,7 @@ impl Column {
 
 impl Row {
     pub fn new<R: Into<Rich>>(cells: impl IntoIterator<Item = R>) -> Row {
-        Row {
-            cells: cells.into_iter().map(Into::into).collect(),
-            tone: Tone::Plain,
-        }
+        Row { cells: cells.into_iter().map(Into::into).collect(), tone: Tone::Plain }
     }
 
     pub fn tone(self, tone: Tone) -> Row {
@@ -382,21 +348,13 @@ pub(crate) struct Margins {
     pub bottom: f64,
 }
 
-pub(crate) const MARGINS: Margins = Margins {
-    left: 22.0,
-    right: 17.0,
-    top: 24.0,
-    bottom: 20.0,
-};
+pub(crate) const MARGINS: Margins = Margins { left: 22.0, right: 17.0, top: 24.0, bottom: 20.0 };
 
 impl Sheet {
     /// The room for text and figures on each of its pages, mm.
     pub fn room(&self) -> kurbo::Size {
         let size = self.orientation.of(self.paper);
-        kurbo::Size::new(
-            size.width - MARGINS.left - MARGINS.right,
-            size.height - MARGINS.top - MARGINS.bottom,
-        )
+        kurbo::Size::new(size.width - MARGINS.left - MARGINS.right, size.height - MARGINS.top - MARGINS.bottom)
     }
 }
 

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use kurbo::{Point, Rect};
 
 use crate::drawing::{Anchor, Drawing, Face, Fill, Ink, Item, Line, Text};
-use crate::fonts::{MONO, SANS, SIGNS, is_fraction};
+use crate::fonts::family_for;
 use crate::trace::{Piece, Trace};
 
 /// The rim of paper round letters, mm on each side.
@@ -35,12 +35,7 @@ pub(crate) fn write(drawing: &Drawing) -> String {
 
 fn write_item(out: &mut String, item: &Item, windows: &mut Vec<Rect>) {
     match item {
-        Item::Stroke {
-            trace,
-            line,
-            ink,
-            phase,
-        } => stroke(out, trace, *line, *ink, *phase),
+        Item::Stroke { trace, line, ink, phase } => stroke(out, trace, *line, *ink, *phase),
         Item::Area { traces, fill, .. } => area(out, traces, *fill),
         Item::Text(text) => write_text(out, text),
         Item::Clipped(window, item) => {
@@ -77,11 +72,7 @@ fn layer(item: &Item) -> u8 {
 }
 
 fn stroke(out: &mut String, trace: &Trace, line: Line, ink: Ink, phase: f64) {
-    let cap = if line == Line::Outline {
-        "round"
-    } else {
-        "butt"
-    };
+    let cap = if line == Line::Outline { "round" } else { "butt" };
     out.push_str(&format!(
         "<path class=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" stroke-linecap=\"{cap}\" stroke-linejoin=\"round\"",
         class(line),
@@ -108,9 +99,7 @@ fn area(out: &mut String, traces: &[Trace], fill: Fill) {
         Fill::RedWash => ("red-wash", "#f8e7e3"),
         Fill::Solid(ink) => ("mark", colour(ink)),
     };
-    out.push_str(&format!(
-        "<path class=\"{class}\" fill=\"{colour}\" fill-rule=\"evenodd\" d=\""
-    ));
+    out.push_str(&format!("<path class=\"{class}\" fill=\"{colour}\" fill-rule=\"evenodd\" d=\""));
     for trace in traces {
         path(out, trace);
     }
@@ -123,59 +112,58 @@ fn write_text(out: &mut String, text: &Text) {
         Anchor::Middle => "middle",
         Anchor::End => "end",
     };
-    let (family, weight) = match text.face {
-        Face::Mono => (format!("{MONO}, {SIGNS}"), 400),
-        Face::Sans => (format!("{SANS}, {SIGNS}"), 400),
-        Face::SansStrong => (format!("{SANS}, {SIGNS}"), 600),
+    let weight = match text.face {
+        Face::Mono | Face::Sans => 400,
+        Face::SansStrong => 600,
     };
-    let family = family
-        .split(", ")
-        .map(|name| format!("'{name}'"))
-        .collect::<Vec<_>>()
-        .join(", ");
-    out.push_str(&format!(
-        "<text class=\"figure\" x=\"{x}\" y=\"{y}\" font-family=\"{family}\" font-weight=\"{weight}\" font-size=\"{size}\" text-anchor=\"{anchor}\" xml:space=\"preserve\"",
-        x = number(text.at.x),
+    let mut attributes = format!(
+        "class=\"figure\" y=\"{y}\" font-weight=\"{weight}\" font-size=\"{size}\" fill=\"{fill}\" xml:space=\"preserve\"",
         y = number(text.at.y),
         size = number(text.height.font_size()),
-    ));
+        fill = colour(text.ink),
+    );
     if text.turn != 0.0 {
-        out.push_str(&format!(
-            " transform=\"rotate({} {} {})\"",
-            number(text.turn),
-            number(text.at.x),
-            number(text.at.y)
-        ));
+        attributes +=
+            &format!(" transform=\"rotate({} {} {})\"", number(text.turn), number(text.at.x), number(text.at.y));
     }
     if text.halo {
-        out.push_str(&format!(
+        attributes += &format!(
             " paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"{}\" stroke-linejoin=\"round\"",
             number(2.0 * HALO)
-        ));
+        );
     }
-    out.push_str(&format!(
-        " fill=\"{}\">{}</text>\n",
-        colour(text.ink),
-        with_fractions(&escaped(&text.text), text.face)
-    ));
+    let runs = runs(&text.text, text.face.family());
+    if let [(family, run)] = runs.as_slice() {
+        out.push_str(&format!(
+            "<text x=\"{}\" text-anchor=\"{anchor}\" font-family=\"'{family}'\" {attributes}>{}</text>\n",
+            number(text.at.x),
+            escaped(run)
+        ));
+        return;
+    }
+    // Each run has a place of its own: left together, a reader of SVG sets all in the family of the one missing sign.
+    let mut x = text.at.x + text.left();
+    for (family, run) in runs {
+        out.push_str(&format!(
+            "<text x=\"{}\" font-family=\"'{family}'\" {attributes}>{}</text>\n",
+            number(x),
+            escaped(&run)
+        ));
+        x += text.width_of(&run);
+    }
 }
 
-/// A fraction squeezed into one fixed width cannot be read; it is taken from the proportional face.
-fn with_fractions(text: &str, face: Face) -> String {
-    match face {
-        Face::Sans | Face::SansStrong => text.into(),
-        Face::Mono => {
-            let mut out = String::with_capacity(text.len());
-            for c in text.chars() {
-                if is_fraction(c) {
-                    let _ = write!(out, "<tspan font-family=\"'{SANS}'\">{c}</tspan>");
-                } else {
-                    out.push(c);
-                }
-            }
-            out
+/// A text in runs of one family each.
+fn runs(text: &str, family: &'static str) -> Vec<(&'static str, String)> {
+    let mut runs: Vec<(&'static str, String)> = Vec::new();
+    for c in text.chars() {
+        let own = family_for(family, c);
+        match runs.last_mut() {
+            Some((last, run)) if *last == own => run.push(c),
+            Some(_) | None => runs.push((own, c.into())),
         }
     }
+    runs
 }
 
 fn path(out: &mut String, trace: &Trace) {
@@ -190,12 +178,7 @@ fn path(out: &mut String, trace: &Trace) {
             Piece::Arc { centre, sweep, to } => {
                 let radius = number(((from - centre).hypot() + (to - centre).hypot()) / 2.0);
                 // y runs down here, so a positive sweep is clockwise as seen, which SVG calls 1.
-                let _ = write!(
-                    out,
-                    "A{radius} {radius} 0 0 {} {}",
-                    u8::from(sweep > 0.0),
-                    point(to)
-                );
+                let _ = write!(out, "A{radius} {radius} 0 0 {} {}", u8::from(sweep > 0.0), point(to));
                 from = to;
             }
             Piece::Quad(a, to) => {
@@ -245,11 +228,7 @@ pub(crate) fn number(value: f64) -> String {
     }
     let text = format!("{value:.4}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" {
-        "0".into()
-    } else {
-        text.into()
-    }
+    if text == "-0" { "0".into() } else { text.into() }
 }
 
 /// Text for XML: its signs escaped, the control characters that XML 1.0 forbids left out.
@@ -278,10 +257,7 @@ mod tests {
     fn arcs_stay_arcs_and_run_the_right_way() {
         // A quarter from east to north, seen counter-clockwise: sweep flag 0.
         let mut drawing = Drawing::new(View::default());
-        drawing.stroke(
-            &Trace::arc(Point::ORIGIN, 10.0, 0.0, std::f64::consts::FRAC_PI_2),
-            Line::Outline,
-        );
+        drawing.stroke(&Trace::arc(Point::ORIGIN, 10.0, 0.0, std::f64::consts::FRAC_PI_2), Line::Outline);
         assert!(drawing.to_svg().contains("d=\"M10 0A10 10 0 0 0 0 -10\""));
     }
 
@@ -290,22 +266,14 @@ mod tests {
         let mut drawing = Drawing::default();
         drawing.text_on_paper(Text::new("<b>&\"\u{1}\n1/2\""));
         let svg = drawing.to_svg();
-        assert!(
-            svg.contains(">&lt;b&gt;&amp;&quot; 1/2&quot;</text>"),
-            "{svg}"
-        );
+        assert!(svg.contains(">&lt;b&gt;&amp;&quot; 1/2&quot;</text>"), "{svg}");
     }
 
     #[test]
     fn numbers_are_short() {
-        for (value, text) in [
-            (0.0, "0"),
-            (-0.000_01, "0"),
-            (100.0, "100"),
-            (25.4, "25.4"),
-            (-1.23456, "-1.2346"),
-            (f64::NAN, "0"),
-        ] {
+        for (value, text) in
+            [(0.0, "0"), (-0.000_01, "0"), (100.0, "100"), (25.4, "25.4"), (-1.23456, "-1.2346"), (f64::NAN, "0")]
+        {
             assert_eq!(number(value), text);
         }
     }

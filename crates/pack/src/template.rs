@@ -65,11 +65,7 @@ impl Template {
             kind: "true scale".into(),
             paper: self.paper,
             orientation: tiling.orientation,
-            blocks: self
-                .pages()?
-                .into_iter()
-                .map(|drawing| Block::FullPage { drawing })
-                .collect(),
+            blocks: self.pages()?.into_iter().map(|drawing| Block::FullPage { drawing }).collect(),
         })
     }
 
@@ -122,18 +118,9 @@ impl Template {
         let mut at = Point::new(tiling.window.x0, HEAD + 4.0);
         let mut title = format!("{}, full size", self.title);
         if tiling.rows * tiling.columns > 1 {
-            title += &format!(
-                ", part {} of {}",
-                row * tiling.columns + column + 1,
-                tiling.rows * tiling.columns
-            );
+            title += &format!(", part {} of {}", row * tiling.columns + column + 1, tiling.rows * tiling.columns);
         }
-        drawing.text_on_paper(
-            Text::new(title)
-                .at(at)
-                .face(Face::SansStrong)
-                .height(Height::Mm3_5),
-        );
+        drawing.text_on_paper(Text::new(title).at(at).face(Face::SansStrong).height(Height::Mm3_5));
         for line in self.lines_of_writing(tiling.window.width()) {
             at.y += WRITING;
             drawing.text_on_paper(Text::new(line).at(at).face(Face::Sans));
@@ -144,14 +131,8 @@ impl Template {
     fn lines_of_writing(&self, width: f64) -> Vec<String> {
         let advance = crate::fonts::SANS_ADVANCE * Height::Mm2_5.font_size();
         let most = (width / advance).max(20.0) as usize;
-        let print =
-            "Print at 100 %, not fitted to the page. Lay a rule on the four bars before use.";
-        self.notes
-            .iter()
-            .map(String::as_str)
-            .chain([print])
-            .flat_map(|note| broken(note, most))
-            .collect()
+        let print = "Print at 100 %, not fitted to the page. Lay a rule on the four bars before use.";
+        self.notes.iter().map(String::as_str).chain([print]).flat_map(|note| broken(note, most)).collect()
     }
 
     fn part(&self, view: View) -> Drawing {
@@ -178,16 +159,8 @@ impl Template {
 
     fn bounds(&self) -> Rect {
         let traces = self.outline.iter().chain(self.lines.iter().map(|l| &l.0));
-        let marks = self
-            .centres
-            .iter()
-            .map(|(c, r)| Rect::from_center_size(*c, (2.0 * r, 2.0 * r)));
-        traces
-            .map(Trace::bounds)
-            .chain(marks)
-            .reduce(|a, b| a.union(b))
-            .unwrap_or_default()
-            .inflate(AIR, AIR)
+        let marks = self.centres.iter().map(|(c, r)| Rect::from_center_size(*c, (2.0 * r, 2.0 * r)));
+        traces.map(Trace::bounds).chain(marks).reduce(|a, b| a.union(b)).unwrap_or_default().inflate(AIR, AIR)
     }
 
     /// Upright or lying, whichever takes fewer pages.
@@ -197,11 +170,7 @@ impl Template {
         match (upright, lying) {
             (Ok(upright), Ok(lying)) => {
                 let pages = |t: &Tiling| t.rows * t.columns;
-                Ok(if pages(&lying) < pages(&upright) {
-                    lying
-                } else {
-                    upright
-                })
+                Ok(if pages(&lying) < pages(&upright) { lying } else { upright })
             }
             (upright, lying) => upright.or(lying),
         }
@@ -211,12 +180,8 @@ impl Template {
         let page = orientation.of(self.paper);
         let width = page.width - 2.0 * SIDE - BARS;
         let writing = WRITING * self.lines_of_writing(width).len() as f64 + 9.0;
-        let window = Rect::new(
-            SIDE + BARS,
-            HEAD + writing.min(page.height / 3.0),
-            page.width - SIDE,
-            page.height - FOOT - BARS,
-        );
+        let window =
+            Rect::new(SIDE + BARS, HEAD + writing.min(page.height / 3.0), page.width - SIDE, page.height - FOOT - BARS);
         let bounds = self.bounds();
         let columns = pages_along(bounds.width(), window.width());
         let rows = pages_along(bounds.height(), window.height());
@@ -227,40 +192,22 @@ impl Template {
             return Err(TooLarge::of(bounds));
         }
         let step = Size::new(window.width() - OVERLAP, window.height() - OVERLAP);
-        let shown = Size::new(
-            columns as f64 * step.width + OVERLAP,
-            rows as f64 * step.height + OVERLAP,
-        );
+        let shown = Size::new(columns as f64 * step.width + OVERLAP, rows as f64 * step.height + OVERLAP);
         // The part stands in the middle of the pages laid together.
         let origin = bounds.center() + Vec2::new(-shown.width / 2.0, shown.height / 2.0);
-        Ok(Tiling {
-            orientation,
-            page,
-            window,
-            columns,
-            rows,
-            step,
-            origin,
-        })
+        Ok(Tiling { orientation, page, window, columns, rows, step, origin })
     }
 }
 
 impl TooLarge {
     fn of(bounds: Rect) -> TooLarge {
-        TooLarge {
-            width_mm: bounds.width() as u64,
-            height_mm: bounds.height() as u64,
-        }
+        TooLarge { width_mm: bounds.width() as u64, height_mm: bounds.height() as u64 }
     }
 }
 
 impl fmt::Display for TooLarge {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "a template of {} by {} mm would take more than {MOST_PAGES} pages",
-            self.width_mm, self.height_mm
-        )
+        write!(f, "a template of {} by {} mm would take more than {MOST_PAGES} pages", self.width_mm, self.height_mm)
     }
 }
 
@@ -286,10 +233,7 @@ impl Tiling {
     fn register(&self, drawing: &mut Drawing, view: View, column: usize, row: usize) {
         let left = self.origin.x + column as f64 * self.step.width;
         let top = self.origin.y - row as f64 * self.step.height;
-        for (seam, shared) in [
-            (column, column > 0),
-            (column + 1, column + 1 < self.columns),
-        ] {
+        for (seam, shared) in [(column, column > 0), (column + 1, column + 1 < self.columns)] {
             if shared {
                 let x = self.origin.x + seam as f64 * self.step.width + OVERLAP / 2.0;
                 let at = |share: f64| Point::new(x, top - share * self.window.height());
@@ -325,10 +269,7 @@ fn seam_line(drawing: &mut Drawing, view: View, ends: [Point; 2], marks: [Point;
 fn name_marks(drawing: &mut Drawing, view: View, marks: [Point; 2], first: usize) {
     for (mark, number) in marks.into_iter().zip(first + 1..) {
         let at = view.to_paper(mark) + Vec2::new(1.2, -3.2);
-        let text = Text::new(number.to_string())
-            .at(at)
-            .height(Height::Mm1_8)
-            .ink(Ink::Blue);
+        let text = Text::new(number.to_string()).at(at).height(Height::Mm1_8).ink(Ink::Blue);
         drawing.text_on_paper(text);
     }
 }
@@ -349,14 +290,7 @@ fn cut_marks(drawing: &mut Drawing, window: Rect) {
 /// Two bars from `level` to the right and two from `upright` upwards, paper mm.
 fn bars(drawing: &mut Drawing, level: Point, upright: Point) {
     let (right, up) = (Vec2::new(1.0, 0.0), Vec2::new(0.0, -1.0));
-    bar(
-        drawing,
-        level - 6.5 * Vec2::new(0.0, 1.0),
-        right,
-        BAR_METRIC,
-        10,
-        "100 mm",
-    );
+    bar(drawing, level - 6.5 * Vec2::new(0.0, 1.0), right, BAR_METRIC, 10, "100 mm");
     bar(drawing, level, right, BAR_INCH, 4, "4 in");
     bar(drawing, upright, up, BAR_METRIC, 10, "100 mm");
     bar(drawing, upright + 6.5 * right, up, BAR_INCH, 4, "4 in");

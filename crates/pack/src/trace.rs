@@ -31,11 +31,7 @@ const BEZIER: f64 = 1e-3;
 
 impl Trace {
     pub fn from(start: Point) -> Trace {
-        Trace {
-            start,
-            pieces: Vec::new(),
-            closed: false,
-        }
+        Trace { start, pieces: Vec::new(), closed: false }
     }
 
     pub fn line(from: Point, to: Point) -> Trace {
@@ -84,11 +80,7 @@ impl Trace {
         let parts = (sweep.abs() / (PI + 1e-9)).ceil().max(1.0);
         for part in 1..=parts as u32 {
             let turned = Affine::rotate(sweep * f64::from(part) / parts) * from.to_point();
-            self.pieces.push(Piece::Arc {
-                centre,
-                sweep: sweep / parts,
-                to: centre + turned.to_vec2(),
-            });
+            self.pieces.push(Piece::Arc { centre, sweep: sweep / parts, to: centre + turned.to_vec2() });
         }
         self
     }
@@ -153,11 +145,9 @@ impl Trace {
                 .iter()
                 .map(|piece| match *piece {
                     Piece::Line(to) => Piece::Line(map * to),
-                    Piece::Arc { centre, sweep, to } => Piece::Arc {
-                        centre: map * centre,
-                        sweep: hand * sweep,
-                        to: map * to,
-                    },
+                    Piece::Arc { centre, sweep, to } => {
+                        Piece::Arc { centre: map * centre, sweep: hand * sweep, to: map * to }
+                    }
                     Piece::Quad(a, to) => Piece::Quad(map * a, map * to),
                     Piece::Cubic(a, b, to) => Piece::Cubic(map * a, map * b, map * to),
                 })
@@ -175,13 +165,7 @@ impl Trace {
                 Piece::Line(to) => path.line_to(to),
                 Piece::Arc { centre, sweep, to } => {
                     let arm = from - centre;
-                    let arc = kurbo::Arc::new(
-                        centre,
-                        (arm.hypot(), arm.hypot()),
-                        arm.atan2(),
-                        sweep,
-                        0.0,
-                    );
+                    let arc = kurbo::Arc::new(centre, (arm.hypot(), arm.hypot()), arm.atan2(), sweep, 0.0);
                     path.extend(arc.append_iter(BEZIER));
                     path.line_to(to);
                 }
@@ -200,10 +184,7 @@ impl Trace {
 impl Piece {
     fn end(&self) -> Point {
         match *self {
-            Piece::Line(to)
-            | Piece::Arc { to, .. }
-            | Piece::Quad(_, to)
-            | Piece::Cubic(_, _, to) => to,
+            Piece::Line(to) | Piece::Arc { to, .. } | Piece::Quad(_, to) | Piece::Cubic(_, _, to) => to,
         }
     }
 }
@@ -218,12 +199,9 @@ mod tests {
         assert_eq!(circle.pieces.len(), 2);
         let bounds = circle.bounds();
         let expected = Rect::new(-2.0, -7.0, 8.0, 3.0);
-        for (a, b) in [
-            (bounds.x0, expected.x0),
-            (bounds.y0, expected.y0),
-            (bounds.x1, expected.x1),
-            (bounds.y1, expected.y1),
-        ] {
+        for (a, b) in
+            [(bounds.x0, expected.x0), (bounds.y0, expected.y0), (bounds.x1, expected.x1), (bounds.y1, expected.y1)]
+        {
             assert!((a - b).abs() < 2e-3, "{bounds:?}");
         }
     }

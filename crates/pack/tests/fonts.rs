@@ -26,13 +26,19 @@ fn a_drawing_is_set_in_the_fonts_it_asks_for() {
     }
 }
 
+/// A sign from another family must not take the figures beside it along.
+#[test]
+fn a_sign_leaves_the_figures_beside_it_in_their_own_font() {
+    let mut drawing = Drawing::default();
+    drawing.text(Point::ORIGIN, Text::new("2 × ⌀ 0.4375"));
+    let expected = ["DejaVuSansMono", "SourceCodePro-Regular", "SourceSans3-Regular"];
+    assert_eq!(fonts(drawing), expected.map(String::from).into());
+}
+
 /// The names of the fonts in the PDF of a page with one drawing, without the tags of their subsets.
 fn fonts(drawing: Drawing) -> BTreeSet<String> {
     let pack = Pack {
-        sheets: vec![Sheet {
-            blocks: vec![Block::figure(drawing, "")],
-            ..Sheet::default()
-        }],
+        sheets: vec![Sheet { blocks: vec![Block::figure(drawing, "")], ..Sheet::default() }],
         ..Pack::default()
     };
     let document = Document::load_mem(&to_pdf(&pack).unwrap()).unwrap();

@@ -53,10 +53,7 @@ fn the_check_bars_are_as_long_as_they_say_in_the_svg() {
     for drawing in drawings {
         let svg = drawing.to_svg();
         let (width, height) = (attribute(&svg, "width"), attribute(&svg, "height"));
-        let view: Vec<f64> = attribute(&svg, "viewBox")
-            .split(' ')
-            .map(|n| n.parse().unwrap())
-            .collect();
+        let view: Vec<f64> = attribute(&svg, "viewBox").split(' ').map(|n| n.parse().unwrap()).collect();
         // A user unit is a millimetre both ways.
         assert_eq!(width, format!("{}mm", view[2]));
         assert_eq!(height, format!("{}mm", view[3]));
@@ -89,10 +86,7 @@ fn a_large_part_is_whole_when_its_pages_are_laid_together() {
         let origin = origin_of(&svg, width, height);
         let Some(origin) = origin else { continue };
         for (i, seen) in covered.iter_mut().enumerate() {
-            let part = Vec2::new(
-                (i % 50) as f64 * 10.0 + 5.0,
-                -((i / 50) as f64 * 10.0 + 5.0),
-            );
+            let part = Vec2::new((i % 50) as f64 * 10.0 + 5.0, -((i / 50) as f64 * 10.0 + 5.0));
             *seen |= window.contains(origin + part);
         }
     }
@@ -154,12 +148,7 @@ fn clip(svg: &str) -> Rect {
 /// Where the plate's lower left corner lies on the page, from the plate's own path, and that the path has its size.
 fn origin_of(svg: &str, width: f64, height: f64) -> Option<Point> {
     let path = svg.split(" d=\"M").find(|rest| rest.contains('Z'))?;
-    let corners: Vec<Point> = path
-        .split(['"', 'Z'])
-        .next()?
-        .split('L')
-        .filter_map(point)
-        .collect();
+    let corners: Vec<Point> = path.split(['"', 'Z']).next()?.split('L').filter_map(point).collect();
     assert!(((corners[1] - corners[0]).hypot() - width).abs() < 1e-3);
     assert!(((corners[2] - corners[1]).hypot() - height).abs() < 1e-3);
     corners.first().copied()
@@ -182,13 +171,7 @@ fn stroked_lines(templates: &[Template]) -> Vec<Vec<(Point, Point)>> {
             let page = document.get_dictionary(*page).unwrap();
             let resources = followed(&document, page.get(b"Resources").unwrap()).clone();
             let content = Content::decode(&content).unwrap();
-            run(
-                &document,
-                &content.operations,
-                resources.as_dict().unwrap(),
-                Affine::scale(MM_PER_POINT),
-                &mut lines,
-            );
+            run(&document, &content.operations, resources.as_dict().unwrap(), Affine::scale(MM_PER_POINT), &mut lines);
             lines
         })
         .collect()
@@ -205,11 +188,7 @@ fn run(
     let (mut map, mut saved) = (start, Vec::new());
     let (mut path, mut at) = (Vec::new(), Point::ORIGIN);
     for operation in operations {
-        let n: Vec<f64> = operation
-            .operands
-            .iter()
-            .filter_map(|o| o.as_float().ok().map(f64::from))
-            .collect();
+        let n: Vec<f64> = operation.operands.iter().filter_map(|o| o.as_float().ok().map(f64::from)).collect();
         match operation.operator.as_str() {
             "q" => saved.push(map),
             "Q" => map = saved.pop().unwrap(),
@@ -233,28 +212,15 @@ fn run(
     }
 }
 
-fn form_lines(
-    document: &Document,
-    form: &Stream,
-    outer: &Dictionary,
-    map: Affine,
-    lines: &mut Vec<(Point, Point)>,
-) {
+fn form_lines(document: &Document, form: &Stream, outer: &Dictionary, map: Affine, lines: &mut Vec<(Point, Point)>) {
     let own = match form.dict.get(b"Matrix") {
         Ok(matrix) => {
-            let n: Vec<f64> = matrix
-                .as_array()
-                .unwrap()
-                .iter()
-                .map(|o| f64::from(o.as_float().unwrap()))
-                .collect();
+            let n: Vec<f64> = matrix.as_array().unwrap().iter().map(|o| f64::from(o.as_float().unwrap())).collect();
             Affine::new([n[0], n[1], n[2], n[3], n[4], n[5]])
         }
         Err(_) => Affine::IDENTITY,
     };
-    let content = form
-        .decompressed_content()
-        .unwrap_or_else(|_| form.content.clone());
+    let content = form.decompressed_content().unwrap_or_else(|_| form.content.clone());
     let operations = Content::decode(&content).unwrap().operations;
     let resources = match form.dict.get(b"Resources") {
         Ok(own) => followed(document, own).as_dict().unwrap(),
