@@ -85,8 +85,7 @@ impl Cutter {
         }
         let base_radius = self.pitch_radius * self.alpha.cos();
         // Along the fillet the radius only grows, so the base circle is passed once.
-        let from =
-            bisect(0.0, end, |theta| self.fillet_radius_at(theta) - base_radius).unwrap_or(0.0);
+        let from = bisect(0.0, end, |theta| self.fillet_radius_at(theta) - base_radius).unwrap_or(0.0);
         // Angle of material left by the fillet beyond what the involute leaves: negative inside the undercut.
         let excess = |theta: f64| {
             let point = self.fillet(theta);
@@ -94,10 +93,7 @@ impl Cutter {
             point.x.atan2(point.y) - (base_half_angle - involute)
         };
         let joint = bisect(from, end, excess).unwrap_or(end);
-        let waist = (0..=WAIST_SAMPLES).map(|i| {
-            self.fillet(joint * f64::from(i) / f64::from(WAIST_SAMPLES))
-                .x
-        });
+        let waist = (0..=WAIST_SAMPLES).map(|i| self.fillet(joint * f64::from(i) / f64::from(WAIST_SAMPLES)).x);
         if waist.fold(f64::INFINITY, f64::min) <= 0.0 {
             return Err(ToothingError::Severed);
         }
@@ -111,10 +107,7 @@ impl Cutter {
     /// Point of the fillet, the tooth's middle on the y axis, right-hand flank (x > 0).
     fn fillet(&self, theta: f64) -> Point {
         let (sin, cos) = theta.sin_cos();
-        let contact = Point::new(
-            self.corner.x + self.rounding * sin,
-            self.corner.y - self.rounding * cos,
-        );
+        let contact = Point::new(self.corner.x + self.rounding * sin, self.corner.y - self.rounding * cos);
         self.to_gear(contact, self.corner.x + self.corner.y * theta.tan())
     }
 
@@ -128,9 +121,7 @@ impl Cutter {
     fn flank_height(&self, radius: f64) -> f64 {
         let sin = self.alpha.sin();
         let base_radius = self.pitch_radius * self.alpha.cos();
-        let tangent = (radius * radius - base_radius * base_radius)
-            .max(0.0)
-            .sqrt();
+        let tangent = (radius * radius - base_radius * base_radius).max(0.0).sqrt();
         sin * (tangent - self.pitch_radius * sin)
     }
 
@@ -164,9 +155,7 @@ impl ToothProfile {
         let cutter = *toothing.cutter();
         let (form, tip) = toothing.flank_radii();
         // `Toothing::new` has found this end once already and refused the toothings without one.
-        let fillet_end = cutter
-            .fillet_end(toothing.base_half_angle())
-            .unwrap_or(FRAC_PI_2 - cutter.alpha);
+        let fillet_end = cutter.fillet_end(toothing.base_half_angle()).unwrap_or(FRAC_PI_2 - cutter.alpha);
         let flank = (cutter.flank_height(form), cutter.flank_height(tip));
         let corner = cutter.flank(flank.1);
         ToothProfile {
@@ -186,8 +175,7 @@ impl ToothProfile {
 
     /// The right-hand involute flank, from the fillet (0) to the tip circle (1).
     pub fn flank(&self, t: f64) -> Point {
-        self.cutter
-            .flank(self.flank.0 + t * (self.flank.1 - self.flank.0))
+        self.cutter.flank(self.flank.0 + t * (self.flank.1 - self.flank.0))
     }
 
     /// The tooth from the middle of the space on its right, over the tip, to the middle of the space on its left;
@@ -198,15 +186,9 @@ impl ToothProfile {
         if let (Some(first), Some(joint)) = (flank.first_mut(), fillet.last()) {
             *first = *joint;
         }
-        let mirrored = |points: &[Point]| {
-            Segment::Curve(points.iter().rev().map(|p| Point::new(-p.x, p.y)).collect())
-        };
-        let root = |start: f64, sweep: f64| Segment::Arc {
-            centre: Point::ORIGIN,
-            radius: self.root_radius,
-            start,
-            sweep,
-        };
+        let mirrored = |points: &[Point]| Segment::Curve(points.iter().rev().map(|p| Point::new(-p.x, p.y)).collect());
+        let root =
+            |start: f64, sweep: f64| Segment::Arc { centre: Point::ORIGIN, radius: self.root_radius, start, sweep };
         let land = self.cutter.root_half_angle();
         let space = self.cutter.half_pitch_angle;
         let mut segments = Vec::with_capacity(7);
@@ -243,13 +225,7 @@ pub enum SectorEnd {
 ///
 /// `tolerance`: how far a drawn chord may lie from the true curve. Tip and root lands are true arcs.
 pub fn rim(toothing: &Toothing, tolerance: Length) -> Outline {
-    run_of_teeth(
-        toothing,
-        toothing.teeth(),
-        0.0,
-        tolerance,
-        [SectorEnd::MiddleOfSpace; 2],
-    )
+    run_of_teeth(toothing, toothing.teeth(), 0.0, tolerance, [SectorEnd::MiddleOfSpace; 2])
 }
 
 /// A run of `teeth` teeth (at most the whole count), open, counter-clockwise round the origin, its middle on the y axis.
@@ -259,35 +235,16 @@ pub fn sector(toothing: &Toothing, teeth: u32, tolerance: Length, ends: SectorEn
     run_of_teeth(toothing, teeth, first, tolerance, [ends; 2])
 }
 
-fn run_of_teeth(
-    toothing: &Toothing,
-    teeth: u32,
-    first: f64,
-    tolerance: Length,
-    ends: [SectorEnd; 2],
-) -> Outline {
+fn run_of_teeth(toothing: &Toothing, teeth: u32, first: f64, tolerance: Length, ends: [SectorEnd; 2]) -> Outline {
     let profile = ToothProfile::new(toothing);
     let tolerance = tolerance.mm().max(FINEST);
     let pitch = toothing.angular_pitch().radians();
     let mut segments = Vec::new();
     for tooth in 0..teeth {
-        let right = if tooth == 0 {
-            ends[0]
-        } else {
-            SectorEnd::MiddleOfSpace
-        };
-        let left = if tooth + 1 == teeth {
-            ends[1]
-        } else {
-            SectorEnd::MiddleOfSpace
-        };
+        let right = if tooth == 0 { ends[0] } else { SectorEnd::MiddleOfSpace };
+        let left = if tooth + 1 == teeth { ends[1] } else { SectorEnd::MiddleOfSpace };
         let angle = first + f64::from(tooth) * pitch;
-        segments.extend(
-            profile
-                .segments(tolerance, right, left)
-                .iter()
-                .map(|segment| segment.rotated(angle)),
-        );
+        segments.extend(profile.segments(tolerance, right, left).iter().map(|segment| segment.rotated(angle)));
     }
     Outline::new(segments)
 }
@@ -317,39 +274,17 @@ fn sample(curve: impl Fn(f64) -> Point, tolerance: f64) -> Vec<Point> {
             into.push(p1);
             return;
         }
-        divide(
-            curve,
-            [(t0, p0), (at(0.5), middle)],
-            tolerance,
-            depth + 1,
-            into,
-        );
-        divide(
-            curve,
-            [(at(0.5), middle), (t1, p1)],
-            tolerance,
-            depth + 1,
-            into,
-        );
+        divide(curve, [(t0, p0), (at(0.5), middle)], tolerance, depth + 1, into);
+        divide(curve, [(at(0.5), middle), (t1, p1)], tolerance, depth + 1, into);
     }
     let start = curve(0.0);
     let mut points = vec![start];
-    divide(
-        &curve,
-        [(0.0, start), (1.0, curve(1.0))],
-        tolerance,
-        0,
-        &mut points,
-    );
+    divide(&curve, [(0.0, start), (1.0, curve(1.0))], tolerance, 0, &mut points);
     points
 }
 
 fn distance_to_line(point: Point, from: Point, to: Point) -> f64 {
     let along = to - from;
     let length = along.hypot();
-    if length == 0.0 {
-        (point - from).hypot()
-    } else {
-        (along.cross(point - from) / length).abs()
-    }
+    if length == 0.0 { (point - from).hypot() } else { (along.cross(point - from) / length).abs() }
 }

@@ -13,7 +13,7 @@ const LARGEST_ANGLE: f64 = 1.5;
 /// The involute function of a pressure angle.
 ///
 /// inv a = tan a − a. Radians in and out. Range |a| < π/2. Accuracy: absolute error of some 1e-16 (relative 1e-12 or
-/// better). Source: ISO 21771:2007, 4.3.
+/// better). Source: ISO 21771:2007.
 ///
 /// ```
 /// let inv = geometry::involute::inv(20_f64.to_radians());
@@ -25,10 +25,7 @@ pub fn inv(angle: f64) -> f64 {
         // Taylor series of tan a − a; the next term is under 1e-16 of the first in this range.
         let factor = 1.0 / 3.0
             + square
-                * (2.0 / 15.0
-                    + square
-                        * (17.0 / 315.0
-                            + square * (62.0 / 2835.0 + square * (1382.0 / 155_925.0))));
+                * (2.0 / 15.0 + square * (17.0 / 315.0 + square * (62.0 / 2835.0 + square * (1382.0 / 155_925.0))));
         return angle * square * factor;
     }
     angle.tan() - angle
@@ -38,7 +35,7 @@ pub fn inv(angle: f64) -> f64 {
 ///
 /// a with tan a − a = value, by Newton's method from above: inv is convex there, so each step stays on the upper side
 /// and none can overshoot. Radians. Range 0 ≤ value ≤ inv(1.5 rad) = 12.6; `None` outside. Accuracy 1e-14 rad or better.
-/// Source: the definition of inv (ISO 21771:2007, 4.3).
+/// Source: the definition of inv (ISO 21771:2007).
 ///
 /// ```
 /// let angle = geometry::involute::inverse_inv(0.014_904_383_867_336).unwrap();
@@ -53,9 +50,7 @@ pub fn inverse_inv(value: f64) -> Option<f64> {
         return Some(0.0);
     }
     // Both are above the answer: tan a − a ≥ a³/3, and tan a = value + a < value + π/2.
-    let mut angle = (3.0 * value)
-        .cbrt()
-        .min((value + std::f64::consts::FRAC_PI_2).atan());
+    let mut angle = (3.0 * value).cbrt().min((value + std::f64::consts::FRAC_PI_2).atan());
     // Five or six steps settle it; the limit only guards against a last digit that swings to and fro.
     for _ in 0..40 {
         let slope = angle.tan() * angle.tan();
@@ -71,11 +66,8 @@ pub fn inverse_inv(value: f64) -> Option<f64> {
 /// A point of the involute of the circle of radius `base_radius` round the origin.
 ///
 /// x = r_b (cos t + t sin t), y = r_b (sin t − t cos t), where t = tan a is the roll angle. Millimetres, radians. It starts on
-/// the x axis and turns counter-clockwise for t > 0, clockwise for t < 0. Accuracy: rounding. Source: ISO 21771:2007, 4.3.
+/// the x axis and turns counter-clockwise for t > 0, clockwise for t < 0. Accuracy: rounding. Source: ISO 21771:2007.
 pub fn point(base_radius: f64, roll: f64) -> Point {
     let (sin, cos) = roll.sin_cos();
-    Point::new(
-        base_radius * (cos + roll * sin),
-        base_radius * (sin - roll * cos),
-    )
+    Point::new(base_radius * (cos + roll * sin), base_radius * (sin - roll * cos))
 }

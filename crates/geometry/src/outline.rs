@@ -47,12 +47,7 @@ impl Segment {
     pub fn start(&self) -> Point {
         match self {
             Segment::Line { from, .. } => *from,
-            Segment::Arc {
-                centre,
-                radius,
-                start,
-                ..
-            } => on_circle(*centre, *radius, *start),
+            Segment::Arc { centre, radius, start, .. } => on_circle(*centre, *radius, *start),
             Segment::Curve(points) => points.first().copied().unwrap_or_default(),
         }
     }
@@ -60,12 +55,7 @@ impl Segment {
     pub fn end(&self) -> Point {
         match self {
             Segment::Line { to, .. } => *to,
-            Segment::Arc {
-                centre,
-                radius,
-                start,
-                sweep,
-            } => on_circle(*centre, *radius, start + sweep),
+            Segment::Arc { centre, radius, start, sweep } => on_circle(*centre, *radius, start + sweep),
             Segment::Curve(points) => points.last().copied().unwrap_or_default(),
         }
     }
@@ -74,30 +64,16 @@ impl Segment {
         match self {
             Segment::Line { from, to } => (*to - *from).hypot(),
             Segment::Arc { radius, sweep, .. } => radius * sweep.abs(),
-            Segment::Curve(points) => points
-                .windows(2)
-                .map(|pair| (pair[1] - pair[0]).hypot())
-                .sum(),
+            Segment::Curve(points) => points.windows(2).map(|pair| (pair[1] - pair[0]).hypot()).sum(),
         }
     }
 
     pub fn reversed(&self) -> Segment {
         match self {
-            Segment::Line { from, to } => Segment::Line {
-                from: *to,
-                to: *from,
-            },
-            Segment::Arc {
-                centre,
-                radius,
-                start,
-                sweep,
-            } => Segment::Arc {
-                centre: *centre,
-                radius: *radius,
-                start: start + sweep,
-                sweep: -sweep,
-            },
+            Segment::Line { from, to } => Segment::Line { from: *to, to: *from },
+            Segment::Arc { centre, radius, start, sweep } => {
+                Segment::Arc { centre: *centre, radius: *radius, start: start + sweep, sweep: -sweep }
+            }
             Segment::Curve(points) => Segment::Curve(points.iter().rev().copied().collect()),
         }
     }
@@ -110,16 +86,8 @@ impl Segment {
     /// `map` as a movement that turns by `angle` after mirroring in the x axis if `hand` is −1.
     fn moved(&self, map: Affine, angle: f64, hand: f64) -> Segment {
         match self {
-            Segment::Line { from, to } => Segment::Line {
-                from: map * *from,
-                to: map * *to,
-            },
-            Segment::Arc {
-                centre,
-                radius,
-                start,
-                sweep,
-            } => Segment::Arc {
+            Segment::Line { from, to } => Segment::Line { from: map * *from, to: map * *to },
+            Segment::Arc { centre, radius, start, sweep } => Segment::Arc {
                 centre: map * *centre,
                 radius: *radius,
                 start: angle + hand * start,
@@ -133,16 +101,10 @@ impl Segment {
     fn swept(&self) -> f64 {
         match self {
             Segment::Line { from, to } => from.to_vec2().cross(to.to_vec2()),
-            Segment::Arc {
-                centre,
-                radius,
-                sweep,
-                ..
-            } => radius * radius * sweep + centre.to_vec2().cross(self.end() - self.start()),
-            Segment::Curve(points) => points
-                .windows(2)
-                .map(|pair| pair[0].to_vec2().cross(pair[1].to_vec2()))
-                .sum(),
+            Segment::Arc { centre, radius, sweep, .. } => {
+                radius * radius * sweep + centre.to_vec2().cross(self.end() - self.start())
+            }
+            Segment::Curve(points) => points.windows(2).map(|pair| pair[0].to_vec2().cross(pair[1].to_vec2())).sum(),
         }
     }
 
@@ -150,24 +112,14 @@ impl Segment {
     fn flatten_into(&self, tolerance: f64, points: &mut Vec<Point>) {
         match self {
             Segment::Line { to, .. } => points.push(*to),
-            Segment::Arc {
-                centre,
-                radius,
-                start,
-                sweep,
-            } => {
+            Segment::Arc { centre, radius, start, sweep } => {
                 // Sagitta r (1 − cos(step/2)) = tolerance; at most a third of a turn, so that no arc collapses.
                 let step = (2.0 * (1.0 - (tolerance / radius).min(1.0)).acos()).min(TAU / 3.0);
                 // The bound keeps a tolerance of zero from asking for endless points.
-                let count = if step > 0.0 {
-                    (sweep.abs() / step).ceil().clamp(1.0, 1e6)
-                } else {
-                    1e6
-                };
-                points
-                    .extend((1..=count as u32).map(|i| {
-                        on_circle(*centre, *radius, start + sweep * f64::from(i) / count)
-                    }));
+                let count = if step > 0.0 { (sweep.abs() / step).ceil().clamp(1.0, 1e6) } else { 1e6 };
+                points.extend(
+                    (1..=count as u32).map(|i| on_circle(*centre, *radius, start + sweep * f64::from(i) / count)),
+                );
             }
             Segment::Curve(curve) => points.extend(curve.iter().skip(1)),
         }
@@ -181,24 +133,13 @@ impl Outline {
 
     /// A full circle, counter-clockwise.
     pub fn circle(centre: Point, radius: f64) -> Outline {
-        Outline::new(vec![Segment::Arc {
-            centre,
-            radius,
-            start: 0.0,
-            sweep: TAU,
-        }])
+        Outline::new(vec![Segment::Arc { centre, radius, start: 0.0, sweep: TAU }])
     }
 
     /// Straight lines through the points and back to the first.
     pub fn polygon(points: &[Point]) -> Outline {
         let ends = points.iter().zip(points.iter().cycle().skip(1));
-        Outline::new(
-            ends.map(|(from, to)| Segment::Line {
-                from: *from,
-                to: *to,
-            })
-            .collect(),
-        )
+        Outline::new(ends.map(|(from, to)| Segment::Line { from: *from, to: *to }).collect())
     }
 
     pub fn segments(&self) -> &[Segment] {
@@ -219,9 +160,7 @@ impl Outline {
 
     /// Each segment starts where the one before ends.
     pub fn is_chain(&self) -> bool {
-        self.segments
-            .windows(2)
-            .all(|pair| joined(pair[0].end(), pair[1].start()))
+        self.segments.windows(2).all(|pair| joined(pair[0].end(), pair[1].start()))
     }
 
     /// A chain that ends where it starts.
@@ -234,10 +173,7 @@ impl Outline {
         if let (Some(end), Some(start)) = (self.end(), next.start())
             && !joined(end, start)
         {
-            self.segments.push(Segment::Line {
-                from: end,
-                to: start,
-            });
+            self.segments.push(Segment::Line { from: end, to: start });
         }
         self.segments.extend(next.segments);
         self
@@ -248,10 +184,7 @@ impl Outline {
         if let (Some(end), Some(start)) = (self.end(), self.start())
             && !joined(end, start)
         {
-            self.segments.push(Segment::Line {
-                from: end,
-                to: start,
-            });
+            self.segments.push(Segment::Line { from: end, to: start });
         }
         self
     }
@@ -278,30 +211,17 @@ impl Outline {
             match segment {
                 Segment::Line { to, .. } => points.push(*to),
                 Segment::Curve(curve) => points.extend(curve),
-                Segment::Arc {
-                    centre,
-                    radius,
-                    start,
-                    sweep,
-                } => {
+                Segment::Arc { centre, radius, start, sweep } => {
                     points.push(segment.end());
                     let quarters = (0..4).map(|quarter| f64::from(quarter) * TAU / 4.0);
                     points.extend(
-                        quarters
-                            .filter(|q| in_sweep(*q, *start, *sweep))
-                            .map(|q| on_circle(*centre, *radius, q)),
+                        quarters.filter(|q| in_sweep(*q, *start, *sweep)).map(|q| on_circle(*centre, *radius, q)),
                     );
                 }
             }
         }
         let first = points.first().copied()?;
-        Some(
-            points
-                .iter()
-                .fold(Rect::from_points(first, first), |rect, point| {
-                    rect.union_pt(*point)
-                }),
-        )
+        Some(points.iter().fold(Rect::from_points(first, first), |rect, point| rect.union_pt(*point)))
     }
 
     /// The outline as points, chords within `tolerance` of the arcs. A closed outline's last point repeats its first.
@@ -371,12 +291,7 @@ impl Outline {
     }
 
     fn moved(&self, map: Affine, angle: f64, hand: f64) -> Outline {
-        Outline::new(
-            self.segments
-                .iter()
-                .map(|segment| segment.moved(map, angle, hand))
-                .collect(),
-        )
+        Outline::new(self.segments.iter().map(|segment| segment.moved(map, angle, hand)).collect())
     }
 }
 
@@ -411,8 +326,7 @@ fn edges_meet((a, b): (Point, Point), (c, d): (Point, Point)) -> bool {
     let (a_side, b_side) = (side(c, d, a), side(c, d, b));
     if c_side == 0.0 && d_side == 0.0 {
         let within = |low: f64, high: f64, x: f64, y: f64| low.max(x.min(y)) <= high.min(x.max(y));
-        return within(a.x.min(b.x), a.x.max(b.x), c.x, d.x)
-            && within(a.y.min(b.y), a.y.max(b.y), c.y, d.y);
+        return within(a.x.min(b.x), a.x.max(b.x), c.x, d.x) && within(a.y.min(b.y), a.y.max(b.y), c.y, d.y);
     }
     c_side * d_side <= 0.0 && a_side * b_side <= 0.0
 }

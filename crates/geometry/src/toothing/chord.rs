@@ -10,14 +10,14 @@ use crate::solve::bisect;
 impl Toothing {
     /// Tooth thickness as a chord at a radius on the flank.
     ///
-    /// s̄ = d_y sin ψ_y. Millimetres. Range: from the form circle to the tip circle. Exact. Source: ISO 21771:2007, 4.5.
+    /// s̄ = d_y sin ψ_y. Millimetres. Range: from the form circle to the tip circle. Exact. Source: ISO 21771:2007.
     pub fn chordal_thickness(&self, radius: Length) -> Result<Length, MeasureError> {
         Ok(2.0 * self.half_angle_at(radius)?.sin() * radius)
     }
 
     /// Height of the tip above the chord at a radius on the flank (chordal addendum where that is the pitch circle).
     ///
-    /// h̄ = r_a − r_y cos ψ_y. Millimetres. Range as [`Toothing::chordal_thickness`]. Exact. Source: ISO 21771:2007, 4.5.
+    /// h̄ = r_a − r_y cos ψ_y. Millimetres. Range as [`Toothing::chordal_thickness`]. Exact. Source: ISO 21771:2007.
     pub fn chordal_height(&self, radius: Length) -> Result<Length, MeasureError> {
         let half = self.half_angle_at(radius)?;
         Ok(Length::from_mm(self.tip_radius) - half.cos() * radius)
@@ -30,9 +30,7 @@ impl Toothing {
         let (form, tip) = self.flank_radii();
         let height = |radius: f64| self.tip_radius - radius * self.half_angle(radius).cos();
         match bisect(form, tip, |radius| height(radius) - depth.mm()) {
-            Some(radius) => Ok(Length::from_mm(
-                2.0 * radius * self.half_angle(radius).sin(),
-            )),
+            Some(radius) => Ok(Length::from_mm(2.0 * radius * self.half_angle(radius).sin())),
             None => Err(MeasureError::DepthOffFlank {
                 depth,
                 least: Length::from_mm(height(tip)),

@@ -97,8 +97,7 @@ impl Toothing {
         if tip_radius <= base_radius {
             return Err(ToothingError::NoInvolute);
         }
-        let thickness =
-            module * (FRAC_PI_2 + 2.0 * spec.profile_shift * alpha.tan()) - spec.thinning.mm();
+        let thickness = module * (FRAC_PI_2 + 2.0 * spec.profile_shift * alpha.tan()) - spec.thinning.mm();
         if thickness <= 0.0 || thickness >= PI * module {
             return Err(ToothingError::NoTooth);
         }
@@ -142,42 +141,42 @@ impl Toothing {
         self.spec.rack.pressure_angle
     }
 
-    /// d = m z. ISO 21771:2007, 4.2. Exact.
+    /// d = m z. ISO 21771:2007. Exact.
     pub fn pitch_diameter(&self) -> Length {
         Length::from_mm(2.0 * self.pitch_radius)
     }
 
-    /// d_b = d cos α. ISO 21771:2007, 4.3. Exact.
+    /// d_b = d cos α. ISO 21771:2007. Exact.
     pub fn base_diameter(&self) -> Length {
         Length::from_mm(2.0 * self.base_radius)
     }
 
-    /// d_a = d + 2 m (ha* + x), or as given. ISO 21771:2007, 4.2 (without tip alteration). Exact.
+    /// d_a = d + 2 m (ha* + x), or as given. ISO 21771:2007 (without tip alteration). Exact.
     pub fn tip_diameter(&self) -> Length {
         Length::from_mm(2.0 * self.tip_radius)
     }
 
-    /// d_f = d − 2 m (hf* − x); thinning leaves it alone. ISO 21771:2007, 4.2. Exact.
+    /// d_f = d − 2 m (hf* − x); thinning leaves it alone. ISO 21771:2007. Exact.
     pub fn root_diameter(&self) -> Length {
         Length::from_mm(2.0 * self.root_radius)
     }
 
-    /// h = (d_a − d_f)/2. ISO 21771:2007, 4.2. Exact.
+    /// h = (d_a − d_f)/2. ISO 21771:2007. Exact.
     pub fn whole_depth(&self) -> Length {
         Length::from_mm(self.tip_radius - self.root_radius)
     }
 
-    /// p_b = π m cos α. ISO 21771:2007, 4.3. Exact.
+    /// p_b = π m cos α. ISO 21771:2007. Exact.
     pub fn base_pitch(&self) -> Length {
         Length::from_mm(2.0 * PI * self.base_radius / f64::from(self.spec.teeth))
     }
 
-    /// Tooth thickness as an arc of the pitch circle: s = m (π/2 + 2 x tan α) − thinning. ISO 21771:2007, 4.5. Exact.
+    /// Tooth thickness as an arc of the pitch circle: s = m (π/2 + 2 x tan α) − thinning. ISO 21771:2007. Exact.
     pub fn pitch_thickness(&self) -> Length {
         Length::from_mm(2.0 * self.pitch_radius * self.half_angle(self.pitch_radius))
     }
 
-    /// Tooth thickness as an arc of the base circle: s_b = d_b (s/d + inv α). ISO 21771:2007, 4.5. Exact. Where the flank
+    /// Tooth thickness as an arc of the base circle: s_b = d_b (s/d + inv α). ISO 21771:2007. Exact. Where the flank
     /// does not reach down to the base circle it is that of the flank continued.
     pub fn base_thickness(&self) -> Length {
         Length::from_mm(self.base_thickness)
@@ -186,16 +185,15 @@ impl Toothing {
     /// Tooth thickness as an arc at a radius on the flank.
     ///
     /// s_y = d_y ψ_y, see [`Toothing::half_angle_at`]. Millimetres. Range: from the form circle to the tip circle. Exact.
-    /// Source: ISO 21771:2007, 4.5.
+    /// Source: ISO 21771:2007.
     pub fn thickness_at(&self, radius: Length) -> Result<Length, MeasureError> {
-        self.half_angle_at(radius)
-            .map(|half| 2.0 * half.radians() * radius)
+        self.half_angle_at(radius).map(|half| 2.0 * half.radians() * radius)
     }
 
     /// Half the angle that the tooth takes up at a radius on the flank.
     ///
     /// ψ_y = s/d + inv α − inv α_y, cos α_y = d_b/d_y. Radians. Range: from the form circle to the tip circle. Exact.
-    /// Source: ISO 21771:2007, 4.5.
+    /// Source: ISO 21771:2007.
     pub fn half_angle_at(&self, radius: Length) -> Result<Angle, MeasureError> {
         self.require_on_flank(radius.mm())?;
         Ok(Angle::from_radians(self.half_angle(radius.mm())))
@@ -209,7 +207,7 @@ impl Toothing {
     /// The radius at which the generated root fillet meets the involute; above the base circle where the teeth are undercut.
     ///
     /// Without undercut r_F² = r_b² + (r sin α − h_F/sin α)², h_F = m (hf* − x) − ρ (1 − sin α); with undercut the crossing of
-    /// fillet and involute, found by bisection to 1e-14 relative. Source: geometry of rack generation; ISO 21771:2007, 7.6.
+    /// fillet and involute, found by bisection to 1e-14 relative. Source: geometry of rack generation; ISO 21771:2007.
     pub fn form_radius(&self) -> Length {
         Length::from_mm(self.form_radius)
     }
@@ -223,11 +221,10 @@ impl Toothing {
     ///
     /// x_min = h_F* − z sin²α/2 with h_F* = hf* − ρ* (1 − sin α), the height of the rack's straight flank below its reference
     /// line (equal to ha* for a rack whose rounding takes up just the bottom clearance). Modules. Exact.
-    /// Source: DIN 3960:1987, 3.5 (equation as recalled); it follows from the rack's flank ending at the base tangent point.
+    /// Source: DIN 3960:1987 (equation as recalled); it follows from the rack's flank ending at the base tangent point.
     pub fn least_shift_without_undercut(&self) -> f64 {
         let sin = self.spec.rack.pressure_angle.sin();
-        let straight = self.spec.rack.dedendum
-            - self.cutter.tip_rounding() / self.spec.module.mm() * (1.0 - sin);
+        let straight = self.spec.rack.dedendum - self.cutter.tip_rounding() / self.spec.module.mm() * (1.0 - sin);
         straight - 0.5 * f64::from(self.spec.teeth) * sin * sin
     }
 
@@ -255,10 +252,8 @@ impl Toothing {
     }
 
     /// Length of the tangent from the base circle to the flank at a radius: the involute's radius of curvature there.
-    fn tangent_length(&self, radius: f64) -> f64 {
-        (radius * radius - self.base_radius * self.base_radius)
-            .max(0.0)
-            .sqrt()
+    pub(crate) fn tangent_length(&self, radius: f64) -> f64 {
+        (radius * radius - self.base_radius * self.base_radius).max(0.0).sqrt()
     }
 
     /// The radii at the two ends of the flank.
@@ -296,17 +291,9 @@ fn check_numbers(spec: &ToothingSpec) -> Result<(), ToothingError> {
     if !PRESSURE_ANGLE_DEG.contains(&spec.rack.pressure_angle.degrees()) {
         return Err(ToothingError::PressureAngle(spec.rack.pressure_angle));
     }
-    let Rack {
-        addendum,
-        dedendum,
-        tip_radius,
-        ..
-    } = spec.rack;
+    let Rack { addendum, dedendum, tip_radius, .. } = spec.rack;
     // Coefficients of three modules and more are not teeth; tip radius zero is a sharp-cornered rack.
-    if !(0.0..=3.0).contains(&addendum)
-        || !(0.0..=3.0).contains(&dedendum)
-        || !(0.0..=3.0).contains(&tip_radius)
-    {
+    if !(0.0..=3.0).contains(&addendum) || !(0.0..=3.0).contains(&dedendum) || !(0.0..=3.0).contains(&tip_radius) {
         return Err(ToothingError::Rack);
     }
     if !(-5.0..=5.0).contains(&spec.profile_shift) {

@@ -12,7 +12,7 @@ impl Toothing {
     ///
     /// M = 2 r_K + D for even z, 2 r_K cos(90°/z) + D for odd z; r_K as in [`Toothing::pin_centre_radius`]. Millimetres.
     /// Range: the pins touch the involute and stand beyond the tips. Accuracy 1e-12 relative.
-    /// Source: ISO 21771:2007, 4.7; DIN 3960:1987, 4.
+    /// Source: ISO 21771:2007; DIN 3960:1987.
     pub fn over_pins(&self, diameter: Length) -> Result<Length, MeasureError> {
         let centre = self.pin_centre_radius(diameter)?.mm();
         let over = 2.0 * centre * self.opposition() + diameter.mm();
@@ -24,7 +24,7 @@ impl Toothing {
 
     /// From the axis to the outermost point of a pin lying in a space.
     ///
-    /// r_K + D/2. Millimetres. Range and accuracy as [`Toothing::over_pins`]. Source: ISO 21771:2007, 4.7.
+    /// r_K + D/2. Millimetres. Range and accuracy as [`Toothing::over_pins`]. Source: ISO 21771:2007.
     pub fn centre_to_outside_of_pin(&self, diameter: Length) -> Result<Length, MeasureError> {
         let outside = self.pin_centre_radius(diameter)?.mm() + 0.5 * diameter.mm();
         if outside <= self.tip_radius {
@@ -36,15 +36,14 @@ impl Toothing {
     /// From the axis to the middle of a pin that touches both flanks of a space, whether it stands out or not.
     ///
     /// inv α_K = (s_b + D)/d_b − π/z, r_K = r_b/cos α_K. Millimetres. Range: contacts on the flank, pin clear of the root.
-    /// Accuracy 1e-12 relative. Source: ISO 21771:2007, 4.7.
+    /// Accuracy 1e-12 relative. Source: ISO 21771:2007.
     pub fn pin_centre_radius(&self, diameter: Length) -> Result<Length, MeasureError> {
         let pin = diameter.mm();
         // A pin as thick as the whole toothing is a slip of the pen.
         if !(pin > 0.0 && pin < 2.0 * self.tip_radius) {
             return Err(MeasureError::PinSize(diameter));
         }
-        let involute =
-            0.5 * (self.base_thickness + pin) / self.base_radius - PI / f64::from(self.spec.teeth);
+        let involute = 0.5 * (self.base_thickness + pin) / self.base_radius - PI / f64::from(self.spec.teeth);
         if involute <= 0.0 {
             return Err(MeasureError::PinOnRoot { pin: diameter });
         }
@@ -79,17 +78,12 @@ impl Toothing {
     /// Source: follows from [`Toothing::pin_centre_radius`]; DIN 3960:1987 aims at the same circle.
     pub fn usual_pin(&self) -> Length {
         let contact = self.tangent_length(self.reference_radius());
-        let angle =
-            PI / f64::from(self.spec.teeth) - self.base_half_angle() + contact / self.base_radius;
+        let angle = PI / f64::from(self.spec.teeth) - self.base_half_angle() + contact / self.base_radius;
         Length::from_mm(2.0 * (self.base_radius * angle.tan() - contact))
     }
 
     /// Cosine of the angle by which two spaces fail to lie opposite, halved: 1 for even counts, cos(90°/z) for odd.
     fn opposition(&self) -> f64 {
-        if self.spec.teeth.is_multiple_of(2) {
-            1.0
-        } else {
-            (0.5 * PI / f64::from(self.spec.teeth)).cos()
-        }
+        if self.spec.teeth.is_multiple_of(2) { 1.0 } else { (0.5 * PI / f64::from(self.spec.teeth)).cos() }
     }
 }

@@ -11,14 +11,14 @@ impl Toothing {
     ///
     /// W_k = (k − 1) p_b + s_b, which is m cos α [π (k − ½) + z inv α] + 2 x m sin α less thinning × cos α. Millimetres.
     /// Range: it can be measured only for `k` in [`Toothing::span_range`]; the formula is evaluated for any `k`.
-    /// Exact. Source: ISO 21771:2007, 4.6.
+    /// Exact. Source: ISO 21771:2007.
     pub fn span(&self, k: u32) -> Length {
         (f64::from(k) - 1.0) * self.base_pitch() + self.base_thickness()
     }
 
     /// The radius at which flat anvils held square to the middle of the `k` teeth touch both flanks.
     ///
-    /// r_M = √(r_b² + (W_k/2)²). Millimetres. Exact. Source: ISO 21771:2007, 4.6.
+    /// r_M = √(r_b² + (W_k/2)²). Millimetres. Exact. Source: ISO 21771:2007.
     pub fn span_contact_radius(&self, k: u32) -> Length {
         Length::from_mm(self.base_radius.hypot(0.5 * self.span(k).mm()))
     }
@@ -29,29 +29,23 @@ impl Toothing {
     pub fn span_range(&self) -> Option<RangeInclusive<u32>> {
         let (form, tip) = self.flank_radii();
         let pitch = self.base_pitch().mm();
-        let count =
-            |radius: f64| (2.0 * self.tangent_length(radius) - self.base_thickness) / pitch + 1.0;
+        let count = |radius: f64| (2.0 * self.tangent_length(radius) - self.base_thickness) / pitch + 1.0;
         let (least, most) = (count(form).ceil().max(1.0), count(tip).floor());
         (least <= most).then_some(least as u32..=most as u32)
     }
 
     /// The count within [`Toothing::span_range`] whose contact is nearest to the circle d + 2 x m, where wear and
-    /// modifications of tip and root matter least (common practice; the same circle as ISO 21771:2007, 4.6).
+    /// modifications of tip and root matter least (common practice; the same circle as ISO 21771:2007).
     pub fn best_span(&self) -> Option<u32> {
         let aim = self.reference_radius();
         let from_aim = |k: &u32| (self.span_contact_radius(*k).mm() - aim).abs();
-        self.span_range()?
-            .min_by(|a, b| from_aim(a).total_cmp(&from_aim(b)))
+        self.span_range()?.min_by(|a, b| from_aim(a).total_cmp(&from_aim(b)))
     }
 
     /// r + x m, kept within the flank (a shortened tip or an undercut may leave it outside).
     pub(super) fn reference_radius(&self) -> f64 {
         let (form, tip) = self.flank_radii();
         let aim = self.pitch_radius + self.spec.profile_shift * self.spec.module.mm();
-        if (form..tip).contains(&aim) {
-            aim
-        } else {
-            0.5 * (form + tip)
-        }
+        if (form..tip).contains(&aim) { aim } else { 0.5 * (form + tip) }
     }
 }
