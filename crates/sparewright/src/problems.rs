@@ -3,9 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
-use miette::{
-    GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode, SourceSpan,
-};
+use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode, SourceSpan};
 use quantity::Problem;
 
 /// How a list of problems is drawn.
@@ -35,10 +33,7 @@ pub fn render(name: &str, text: &str, problems: &[Problem], dress: Dress) -> Str
         Dress::Fancy => GraphicalReportHandler::new_themed(GraphicalTheme::unicode()),
         Dress::Plain => GraphicalReportHandler::new_themed(GraphicalTheme::none()),
     };
-    let handler = handler
-        .with_width(WIDTH)
-        .with_context_lines(1)
-        .without_cause_chain();
+    let handler = handler.with_width(WIDTH).with_context_lines(1).without_cause_chain();
     let text = Arc::new(text.to_string());
     let mut out = String::new();
     for problem in problems.iter().take(MOST_SHOWN) {
@@ -77,11 +72,7 @@ impl<'a> Report<'a> {
     fn new(name: &str, text: &Arc<String>, problem: &'a Problem) -> Report<'a> {
         let start = boundary(text, problem.at.start);
         let end = boundary(text, problem.at.end).max(start);
-        Report {
-            source: NamedSource::new(name, Arc::clone(text)),
-            problem,
-            at: (start, end - start).into(),
-        }
+        Report { source: NamedSource::new(name, Arc::clone(text)), problem, at: (start, end - start).into() }
     }
 }
 
@@ -114,10 +105,7 @@ impl miette::Diagnostic for Report<'_> {
     }
 
     fn help<'b>(&'b self) -> Option<Box<dyn fmt::Display + 'b>> {
-        self.problem
-            .help
-            .as_ref()
-            .map(|help| Box::new(help) as Box<dyn fmt::Display>)
+        self.problem.help.as_ref().map(|help| Box::new(help) as Box<dyn fmt::Display>)
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {
@@ -125,8 +113,56 @@ impl miette::Diagnostic for Report<'_> {
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
-        let label =
-            LabeledSpan::new_primary_with_span(Some(self.problem.expected.clone()), self.at);
+        let label = LabeledSpan::new_primary_with_span(Some(self.problem.expected.clone()), self.at);
         Some(Box::new(std::iter::once(label)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TEXT: &str = "units = \"in\"\ntitle = \"größe\" x\n";
+
+    fn problem(at: std::ops::Range<usize>) -> Problem {
+        Problem::new(at, "This is wrong.", "expected right").help("write right")
+    }
+
+    #[test]
+    fn all_that_a_problem_says_is_shown_and_its_place() {
+        let shown = render("job.toml", TEXT, &[problem(22..29)], Dress::Plain);
+        for said in [
+            "job.toml:2:10",
+            "This is wrong.",
+            "expected right",
+            "help: write right",
+            "title = \"größe\" x",
+            "^^|^^",
+            "job.toml: one problem",
+        ] {
+            assert!(shown.contains(said), "{said} is missing in\n{shown}");
+        }
+    }
+
+    #[test]
+    fn plain_is_without_colours() {
+        let shown = |dress| render("job.toml", TEXT, &[problem(0..5)], dress);
+        assert!(!shown(Dress::Plain).contains('\u{1b}'));
+        assert!(shown(Dress::Fancy).contains('\u{1b}'));
+    }
+
+    /// A place that splits a character, or lies outside, is a mistake of ours; the message must come through.
+    #[test]
+    fn a_wrong_place_does_not_lose_the_message() {
+        for at in [24..25, 1_000..2_000, 5..1_000] {
+            assert!(render("job.toml", TEXT, &[problem(at)], Dress::Plain).contains("This is wrong."));
+        }
+    }
+
+    #[test]
+    fn only_the_first_of_very_many_are_shown() {
+        let shown = render("job.toml", TEXT, &vec![problem(0..5); 200], Dress::Plain);
+        assert_eq!(shown.matches("This is wrong.").count(), MOST_SHOWN);
+        assert!(shown.contains("200 problems"));
     }
 }
