@@ -5,6 +5,7 @@ use part::{
     Proposal, Reading, Recovery,
 };
 use quantity::{Length, MM_PER_INCH, Unit, Value, print};
+use standards::fits::limits;
 use standards::{DrillSeries, drills};
 
 /// Whether metal is round the surface or inside it: wear opens the one and thins the other.
@@ -48,6 +49,17 @@ pub fn diameters<M: PartialEq>(readings: &[Reading<Option<M>>], means: M) -> Vec
         .collect()
 }
 
+/// A round surface with its readings.
+#[derive(Clone, Copy, Debug)]
+pub struct Round<'a> {
+    pub diameters: &'a [Diameter],
+    pub side: Side,
+    /// Whether drills count among the standard sizes.
+    pub with_drills: bool,
+    /// The class it was made to, such as `p6`, where the fit tells.
+    pub class: Option<&'a str>,
+}
+
 /// A size that a maker would have chosen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Nominal {
@@ -62,6 +74,7 @@ type Build<'a> = Box<dyn Fn(&Nominal, Length) -> Box<dyn Design> + Send + Sync +
 pub struct NominalRecovery<'a> {
     observations: Vec<Observation>,
     units: Vec<Unit>,
+    worn: Vec<bool>,
     side: Side,
     nominals: Vec<Nominal>,
     candidates: Vec<Candidate>,
@@ -75,114 +88,117 @@ pub struct NominalRecovery<'a> {
 const REACH: f64 = 1.0;
 const REACH_RELATIVE: f64 = 0.015;
 /// A fit opens a bore or thins a shaft by this much on average, in mm; a surface called worn by ten times as much.
-const FITTED: f64 = 0.012;
-const WORN: f64 = 0.12;
+const EASED_BY: f64 = 0.012;
+const WORN_BY: f64 = 0.12;
 /// How true old work was to its nominal size, in mm.
 const MAKERS_ERROR: f64 = 0.008;
 /// How many round surfaces were made to no standard size.
 const NO_STANDARD: f64 = 0.06;
 
 impl<'a> NominalRecovery<'a> {
-    pub fn new(
-        diameters: &[Diameter],
-        side: Side,
-        with_drills: bool,
-        circumstances: &Circumstances,
-        build: Build<'a>,
-    ) -> Result<NominalRecovery<'a>, String> {
-        let Some(first) = diameters.first() else {
+    pub fn new(of: Round<'_>, circumstances: &Circumstances, build: Build<'a>) -> Result<NominalRecovery<'a>, String> {
+        let Some(first) = of.diameters.first() else {
             return Err("The diameter was not measured yet.".into());
         };
-        let nominals = near(
-            first.value,
-            first.sigma,
-            with_drills,
-            circumstances.heritage,
-        );
-        let worn = diameters.iter().any(|diameter| diameter.worn);
-        let loss = Free::new(
-            "opened or worn away",
-            Prior::OneSided {
-                scale: if worn { WORN } else { FITTED },
-            },
-        );
-        let made = Free::new(
-            "as it was made",
-            Prior::Normal {
-                mean: 0.0,
-                sigma: MAKERS_ERROR,
-            },
-        );
-        let total: f64 = nominals.iter().map(|(_, weight)| weight).sum();
-        let mut candidates: Vec<Candidate> = nominals
+        let any_worn = of.diameters.iter().any(|diameter| diameter.worn);
+        let sized = near(first.value, first.sigma, of.with_drills, circumstances.heritage);
+        let total: f64 = sized.iter().map(|(_, weight)| weight).sum();
+        let mut candidates: Vec<Candidate> = sized
             .iter()
             .enumerate()
-            .map(|(family, (_, weight))| Candidate {
+            .map(|(family, (nominal, weight))| Candidate {
                 family,
                 log_prior: (weight / total * (1.0 - NO_STANDARD)).ln(),
-                free: vec![loss, made],
+                free: free_values(as_made(nominal.size, of.class), any_worn),
                 standard: true,
             })
             .collect();
-        let anywhere = Prior::Normal {
-            mean: first.value.mm(),
-            sigma: REACH + REACH_RELATIVE * first.value.mm(),
-        };
+        let anywhere = Prior::Normal { mean: first.value.mm(), sigma: REACH + REACH_RELATIVE * first.value.mm() };
         candidates.push(Candidate {
-            family: nominals.len(),
+            family: sized.len(),
             log_prior: NO_STANDARD.ln(),
-            free: vec![loss, Free::new("size", anywhere)],
+            free: free_values(anywhere, any_worn),
             standard: false,
         });
-        let mut nominals: Vec<Nominal> = nominals.into_iter().map(|(nominal, _)| nominal).collect();
-        nominals.push(Nominal {
-            size: Length::ZERO,
-            name: None,
-        });
-        let finest = ["micrometer", "pin gauge"]
-            .iter()
-            .filter_map(|name| circumstances.uncertainty(name))
-            .map(Length::mm)
-            .fold(f64::INFINITY, f64::min);
-        let coarse = diameters
-            .iter()
-            .all(|diameter| diameter.sigma.mm() > 2.0 * finest);
-        let proposals = if coarse {
-            vec![Proposal {
-                line: "diameter".into(),
-                sigma: finest,
-                dimension: Dimension::Length,
-            }]
-        } else {
-            Vec::new()
+        let mut nominals: Vec<Nominal> = sized.into_iter().map(|(nominal, _)| nominal).collect();
+        nominals.push(Nominal { size: Length::ZERO, name: None });
+        let observation = |d: &Diameter| Observation {
+            reading: d.reading,
+            value: d.value.mm(),
+            sigma: d.sigma.mm(),
+            dimension: Dimension::Length,
         };
         Ok(NominalRecovery {
-            observations: diameters
-                .iter()
-                .map(|d| Observation {
-                    reading: d.reading,
-                    value: d.value.mm(),
-                    sigma: d.sigma.mm(),
-                    dimension: Dimension::Length,
-                })
-                .collect(),
-            units: diameters.iter().map(|diameter| diameter.unit).collect(),
-            side,
+            observations: of.diameters.iter().map(observation).collect(),
+            units: of.diameters.iter().map(|diameter| diameter.unit).collect(),
+            worn: of.diameters.iter().map(|diameter| diameter.worn).collect(),
+            side: of.side,
             nominals,
             candidates,
-            proposals,
+            proposals: proposals(of.diameters, circumstances),
             build,
         })
     }
 
-    /// The size now, with these free values.
+    /// The size where it is not worn, with these free values.
     fn size(&self, candidate: usize, free: &[f64]) -> f64 {
-        let sign = match self.side {
+        self.nominals[candidate].size.mm() + free[MADE] + self.sign() * free[EASED]
+    }
+
+    /// The size where it is worn.
+    fn worn_size(&self, candidate: usize, free: &[f64]) -> f64 {
+        self.size(candidate, free) + self.sign() * free.get(WEAR).copied().unwrap_or(0.0)
+    }
+
+    /// Wear opens a bore and thins a shaft.
+    fn sign(&self) -> f64 {
+        match self.side {
             Side::Inside => 1.0,
             Side::Outside => -1.0,
-        };
-        self.nominals[candidate].size.mm() + free[1] + sign * free[0]
+        }
     }
+}
+
+// The free values, in this order; the last only where a reading is called worn.
+const MADE: usize = 0;
+const EASED: usize = 1;
+const WEAR: usize = 2;
+
+fn free_values(made: Prior, any_worn: bool) -> Vec<Free> {
+    let mut out = vec![
+        Free::new("as it was made", made),
+        Free::new("eased", Prior::OneSided { scale: EASED_BY }),
+    ];
+    if any_worn {
+        out.push(Free::new("worn", Prior::OneSided { scale: WORN_BY }));
+    }
+    out
+}
+
+/// What the maker made of a nominal size: within the limits of the fit's class where the fit is known.
+fn as_made(nominal: Length, class: Option<&str>) -> Prior {
+    let limits = class.and_then(|class| limits(class, nominal));
+    match limits {
+        Some(limits) => Prior::Normal {
+            mean: 0.5 * (limits.lower + limits.upper).mm(),
+            sigma: (limits.tolerance().mm() / 12f64.sqrt()).max(MAKERS_ERROR),
+        },
+        None => Prior::Normal { mean: 0.0, sigma: MAKERS_ERROR },
+    }
+}
+
+/// A finer instrument, where the shop has one that was not used.
+fn proposals(diameters: &[Diameter], circumstances: &Circumstances) -> Vec<Proposal> {
+    let finest = ["micrometer", "pin gauge"]
+        .iter()
+        .filter_map(|name| circumstances.uncertainty(name))
+        .map(Length::mm)
+        .fold(f64::INFINITY, f64::min);
+    let coarse = diameters.iter().all(|diameter| diameter.sigma.mm() > 2.0 * finest);
+    if !coarse {
+        return Vec::new();
+    }
+    vec![Proposal { line: "diameter".into(), sigma: finest, dimension: Dimension::Length }]
 }
 
 impl Recovery for NominalRecovery<'_> {
@@ -195,17 +211,19 @@ impl Recovery for NominalRecovery<'_> {
     }
 
     fn predict(&self, candidate: usize, free: &[f64], out: &mut [f64]) {
-        out.fill(self.size(candidate, free));
+        for (out, worn) in out.iter_mut().zip(&self.worn) {
+            *out = if *worn { self.worn_size(candidate, free) } else { self.size(candidate, free) };
+        }
     }
 
     fn design(&self, candidate: usize, free: &[f64]) -> Box<dyn Design> {
-        let now = Length::from_mm(self.size(candidate, free));
+        let now = Length::from_mm(self.worn_size(candidate, free));
         let nominal = &self.nominals[candidate];
         match nominal.name {
             Some(_) => (self.build)(nominal, now),
             None => (self.build)(
                 &Nominal {
-                    size: Length::from_mm(free[1]),
+                    size: Length::from_mm(self.size(candidate, free)),
                     name: None,
                 },
                 now,
@@ -247,7 +265,7 @@ impl Recovery for NominalRecovery<'_> {
     }
 
     fn derive(&self, candidate: usize, free: &[f64], out: &mut [f64]) {
-        out[0] = self.size(candidate, free);
+        out[0] = self.worn_size(candidate, free);
     }
 
     fn proposals(&self) -> Vec<&Proposal> {

@@ -86,7 +86,9 @@ pub struct Place {
 pub struct Bush {
     pub outside: Length,
     pub outside_limits: Limits,
+    /// After pressing.
     pub inside: Length,
+    pub inside_limits: Limits,
     pub length: Option<Length>,
     pub material: String,
 }

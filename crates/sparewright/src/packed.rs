@@ -31,8 +31,7 @@ pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
         shop,
         date: date.strftime("%-d %B %Y").to_string(),
     };
-    let pdf = pack::to_pdf(&sheets::pack(&work))
-        .map_err(|error| format!("The sheets could not be set: {error}"))?;
+    let pdf = pack::to_pdf(&sheets::pack(&work)).map_err(|error| format!("The sheets could not be set: {error}"))?;
     let mut record = record(&solved);
     if let Value::Object(fields) = &mut record {
         fields.insert("plan".into(), json!(plan));
@@ -48,15 +47,8 @@ impl Packed {
     /// File names and contents.
     pub fn files(&self, stem: &str) -> Vec<(String, Vec<u8>)> {
         let mut out = vec![(format!("{stem}.pdf"), self.pdf.clone())];
-        out.extend(
-            self.template_svg
-                .as_ref()
-                .map(|svg| (format!("{stem}-template.svg"), svg.clone().into_bytes())),
-        );
-        out.push((
-            format!("{stem}.json"),
-            format!("{:#}\n", self.record).into_bytes(),
-        ));
+        out.extend(self.template_svg.as_ref().map(|svg| (format!("{stem}-template.svg"), svg.clone().into_bytes())));
+        out.push((format!("{stem}.json"), format!("{:#}\n", self.record).into_bytes()));
         out
     }
 }

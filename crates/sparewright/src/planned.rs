@@ -17,24 +17,13 @@ pub fn planned(solved: &Solved<'_>, shape: Option<&PartShape>, shop: &Shop) -> P
 /// What the new part is made of.
 pub fn material<'a>(solved: &Solved<'a>) -> &'a str {
     let make = &solved.job.make;
-    make.material
-        .or(solved.job.material)
-        .map_or(SUPPOSED, |material| &material.name)
+    make.material.or(solved.job.material).map_or(SUPPOSED, |material| &material.name)
 }
 
 fn brief(solved: &Solved<'_>, shape: Option<&PartShape>) -> Brief {
     let job = solved.job;
-    let designs = || {
-        solved
-            .features
-            .iter()
-            .filter_map(|feature| feature.design())
-    };
-    let words = format!(
-        "{} {}",
-        job.title,
-        job.make.notes.as_deref().unwrap_or_default()
-    );
+    let designs = || solved.features.iter().filter_map(|feature| feature.design());
+    let words = format!("{} {}", job.title, job.make.notes.as_deref().unwrap_or_default());
     Brief {
         title: job.title.clone(),
         material: material(solved).to_string(),
@@ -45,9 +34,7 @@ fn brief(solved: &Solved<'_>, shape: Option<&PartShape>) -> Brief {
         face_width: solved.thickness.map(|thickness| thickness.value),
         extent: shape.and_then(extent),
         cuts: designs().flat_map(|design| design.cuts()).collect(),
-        characteristics: designs()
-            .flat_map(|design| design.characteristics(job.unit))
-            .collect(),
+        characteristics: designs().flat_map(|design| design.characteristics(job.unit)).collect(),
         has_mate: true,
         duty: Duty::told_by(&words),
     }
@@ -55,13 +42,6 @@ fn brief(solved: &Solved<'_>, shape: Option<&PartShape>) -> Brief {
 
 /// Width and height of the outline.
 fn extent(shape: &PartShape) -> Option<(Length, Length)> {
-    let bounds = shape
-        .outlines()
-        .into_iter()
-        .filter_map(|outline| outline.bounding_box())
-        .reduce(|a, b| a.union(b))?;
-    Some((
-        Length::from_mm(bounds.width()),
-        Length::from_mm(bounds.height()),
-    ))
+    let bounds = shape.outlines().into_iter().filter_map(|outline| outline.bounding_box()).reduce(|a, b| a.union(b))?;
+    Some((Length::from_mm(bounds.width()), Length::from_mm(bounds.height())))
 }

@@ -65,12 +65,7 @@ fn found_fields(feature: &SolvedFeature<'_>, found: &Found) -> Map<String, Value
         .weighed
         .known
         .iter()
-        .map(|known| {
-            (
-                known.name.to_string(),
-                json!({"value": known.value, "sigma": known.sigma}),
-            )
-        })
+        .map(|known| (known.name.to_string(), json!({"value": known.value, "sigma": known.sigma})))
         .collect();
     let slips: Vec<Value> = found
         .weighed
@@ -83,24 +78,17 @@ fn found_fields(feature: &SolvedFeature<'_>, found: &Found) -> Map<String, Value
                 "guess": slip.guess,
             }));
             let (off, agree) = match slip.dimension {
-                Dimension::Length => (
-                    ("off_by_mm", slip.off_by),
-                    ("would_agree_mm", slip.would_agree),
-                ),
-                Dimension::Angle => (
-                    ("off_by_deg", slip.off_by.to_degrees()),
-                    ("would_agree_deg", slip.would_agree.to_degrees()),
-                ),
+                Dimension::Length => (("off_by_mm", slip.off_by), ("would_agree_mm", slip.would_agree)),
+                Dimension::Angle => {
+                    (("off_by_deg", slip.off_by.to_degrees()), ("would_agree_deg", slip.would_agree.to_degrees()))
+                }
             };
             out.insert(off.0.into(), json!(off.1));
             out.insert(agree.0.into(), json!(agree.1));
             Value::Object(out)
         })
         .collect();
-    let next = found
-        .next
-        .first()
-        .map(|next| json!({"line": next.line, "gain_bits": next.gain_bits, "why": next.why}));
+    let next = found.next.first().map(|next| json!({"line": next.line, "gain_bits": next.gain_bits, "why": next.why}));
     fields(json!({
         "findings": findings,
         "no_standard_probability": found.weighed.no_standard,

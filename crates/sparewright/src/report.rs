@@ -8,15 +8,9 @@ use crate::solve::{Found, Outcome, Solved, SolvedFeature};
 pub fn report(solved: &Solved<'_>) -> String {
     let mut out = format!("{}\n", solved.job.title);
     for feature in &solved.features {
-        out.push_str(&format!(
-            "\n{} ({})\n",
-            feature.of.name,
-            feature.of.kind.name()
-        ));
+        out.push_str(&format!("\n{} ({})\n", feature.of.name, feature.of.kind.name()));
         match &feature.outcome {
-            Outcome::Given(design) => {
-                out.push_str(&format!("  {}.\n", design.sentence(solved.job.unit)))
-            }
+            Outcome::Given(design) => out.push_str(&format!("  {}.\n", design.sentence(solved.job.unit))),
             Outcome::Nothing(why) => out.push_str(&format!("  {why}\n")),
             Outcome::Found(found) => out.push_str(&found_in_words(feature, found, solved.job.unit)),
         }
@@ -27,54 +21,25 @@ pub fn report(solved: &Solved<'_>) -> String {
 fn found_in_words(feature: &SolvedFeature<'_>, found: &Found, unit: Unit) -> String {
     let mut out = String::new();
     for (finding, design) in found.weighed.findings.iter().zip(&found.designs) {
-        out.push_str(&format!(
-            "  {:>5} in 100   {}\n",
-            in_100(finding.probability),
-            design.sentence(unit)
-        ));
+        out.push_str(&format!("  {:>5} in 100   {}\n", in_100(finding.probability), design.sentence(unit)));
     }
     if found.weighed.no_standard >= 0.0005 {
-        out.push_str(&format!(
-            "  {:>5} in 100   no standard design\n",
-            in_100(found.weighed.no_standard)
-        ));
+        out.push_str(&format!("  {:>5} in 100   no standard design\n", in_100(found.weighed.no_standard)));
     }
-    for remark in found
-        .designs
-        .first()
-        .map(|design| design.remarks(unit))
-        .unwrap_or_default()
-    {
+    for remark in found.designs.first().map(|design| design.remarks(unit)).unwrap_or_default() {
         out.push_str(&format!("  {remark}\n"));
     }
     if let Some(first) = found.weighed.findings.first() {
-        let longest = feature
-            .of
-            .entry
-            .lines
-            .iter()
-            .map(|line| line.value.text.chars().count())
-            .max()
-            .unwrap_or(0);
+        let longest = feature.of.entry.lines.iter().map(|line| line.value.text.chars().count()).max().unwrap_or(0);
         out.push('\n');
         for residual in &first.residuals {
             let Some(line) = feature.of.entry.lines.get(residual.reading) else {
                 continue;
             };
-            let (off, _) = off(
-                residual.observed - residual.predicted,
-                residual.dimension,
-                line.value.value(),
-                unit,
-            );
-            let slip = found
-                .weighed
-                .slips
-                .iter()
-                .find(|slip| slip.reading == residual.reading);
+            let (off, _) = off(residual.observed - residual.predicted, residual.dimension, line.value.value(), unit);
+            let slip = found.weighed.slips.iter().find(|slip| slip.reading == residual.reading);
             let mark = slip.map_or_else(String::new, |slip| {
-                let (agree, unit) =
-                    value(slip.would_agree, slip.dimension, line.value.value(), unit);
+                let (agree, unit) = value(slip.would_agree, slip.dimension, line.value.value(), unit);
                 format!("   a slip? {}; {agree}{unit} would agree", slip.guess)
             });
             let width = longest;
@@ -83,10 +48,7 @@ fn found_in_words(feature: &SolvedFeature<'_>, found: &Found, unit: Unit) -> Str
     }
     match (found.next.first(), found.is_safe()) {
         (Some(next), safe) => {
-            out.push_str(&format!(
-                "\n  Measure next: {} ({:.1} bit): {}.\n",
-                next.line, next.gain_bits, next.why
-            ));
+            out.push_str(&format!("\n  Measure next: {} ({:.1} bit): {}.\n", next.line, next.gain_bits, next.why));
             if safe {
                 out.push_str("  Safe to cut without it.\n");
             }
@@ -112,39 +74,23 @@ pub fn in_100(probability: f64) -> String {
 }
 
 /// A difference in the unit of the reading and as finely as it was read.
-pub fn off(
-    difference: f64,
-    dimension: Dimension,
-    read: Option<&Value>,
-    unit: Unit,
-) -> (String, &'static str) {
+pub fn off(difference: f64, dimension: Dimension, read: Option<&Value>, unit: Unit) -> (String, &'static str) {
     match dimension {
         Dimension::Angle => (format!("{:+.1}", difference.to_degrees()), "°"),
         Dimension::Length => {
             let (unit, places) = fineness(read, unit);
-            (
-                print::signed(Length::from_mm(difference), unit, places),
-                unit.sign(),
-            )
+            (print::signed(Length::from_mm(difference), unit, places), unit.sign())
         }
     }
 }
 
 /// A value in the unit of the reading and as finely as it was read.
-pub fn value(
-    value: f64,
-    dimension: Dimension,
-    read: Option<&Value>,
-    unit: Unit,
-) -> (String, String) {
+pub fn value(value: f64, dimension: Dimension, read: Option<&Value>, unit: Unit) -> (String, String) {
     match dimension {
         Dimension::Angle => (print::angle(Angle::from_radians(value)), String::new()),
         Dimension::Length => {
             let (unit, places) = fineness(read, unit);
-            (
-                print::figures(Length::from_mm(value), unit, places),
-                format!(" {}", unit.sign()),
-            )
+            (print::figures(Length::from_mm(value), unit, places), format!(" {}", unit.sign()))
         }
     }
 }
@@ -152,18 +98,12 @@ pub fn value(
 /// The unit a reading was written in and the millimetre places that match its last figure.
 fn fineness(read: Option<&Value>, unit: Unit) -> (Unit, usize) {
     let unit = read.and_then(Value::unit).unwrap_or(unit);
-    let last = read
-        .and_then(Value::last_place)
-        .filter(|last| *last > Length::ZERO);
+    let last = read.and_then(Value::last_place).filter(|last| *last > Length::ZERO);
     let places = last.map_or(3, |last| {
         let places = -(last / unit.one()).log10();
         let places = places.ceil().clamp(0.0, 4.0) as usize;
         // `print` counts places in millimetres and gives inches one more
-        if unit == Unit::Inch {
-            places.saturating_sub(1).max(2)
-        } else {
-            places
-        }
+        if unit == Unit::Inch { places.saturating_sub(1).max(2) } else { places }
     });
     (unit, places)
 }

@@ -20,12 +20,7 @@ impl PartShape {
     /// None where no feature has a shape.
     pub fn of(solved: &Solved<'_>) -> Option<PartShape> {
         let (mut boundaries, mut pieces, mut holes) = (Vec::new(), Vec::new(), Vec::new());
-        for shape in solved
-            .features
-            .iter()
-            .filter_map(|feature| feature.design())
-            .flat_map(|design| design.shapes())
-        {
+        for shape in solved.features.iter().filter_map(|feature| feature.design()).flat_map(|design| design.shapes()) {
             match shape {
                 Shape::Boundary(outline) => boundaries.push(outline),
                 Shape::Piece(outline) => pieces.push(outline),
@@ -33,9 +28,7 @@ impl PartShape {
             }
         }
         // a stepped shaft is seen as its largest step
-        let largest = boundaries
-            .into_iter()
-            .max_by(|a, b| a.area().abs().total_cmp(&b.area().abs()));
+        let largest = boundaries.into_iter().max_by(|a, b| a.area().abs().total_cmp(&b.area().abs()));
         if let Some(outer) = largest.or_else(|| joined(&pieces)) {
             return Some(PartShape::Whole(Region { outer, holes }));
         }
@@ -44,9 +37,7 @@ impl PartShape {
 
     pub fn outlines(&self) -> Vec<&Outline> {
         match self {
-            PartShape::Whole(region) => std::iter::once(&region.outer)
-                .chain(&region.holes)
-                .collect(),
+            PartShape::Whole(region) => std::iter::once(&region.outer).chain(&region.holes).collect(),
             PartShape::Open { pieces, holes } => pieces.iter().chain(holes).collect(),
         }
     }
@@ -79,14 +70,8 @@ fn joined(pieces: &[Outline]) -> Option<Outline> {
     let mut left: Vec<Outline> = rest.to_vec();
     let mut chain = first.clone();
     while let Some(end) = chain.end() {
-        let distance = |piece: &Outline| {
-            piece
-                .start()
-                .map_or(f64::INFINITY, |start| start.distance(end))
-        };
-        let Some(nearest) =
-            (0..left.len()).min_by(|&a, &b| distance(&left[a]).total_cmp(&distance(&left[b])))
-        else {
+        let distance = |piece: &Outline| piece.start().map_or(f64::INFINITY, |start| start.distance(end));
+        let Some(nearest) = (0..left.len()).min_by(|&a, &b| distance(&left[a]).total_cmp(&distance(&left[b]))) else {
             break;
         };
         chain = chain.then(left.remove(nearest));

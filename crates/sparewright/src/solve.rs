@@ -53,19 +53,8 @@ const SAFE: f64 = 0.98;
 
 pub fn solve<'a>(job: &'a Job, shop: &Shop) -> Solved<'a> {
     let circumstances = circumstances(job, shop);
-    let features = job
-        .features
-        .iter()
-        .map(|of| SolvedFeature {
-            of,
-            outcome: outcome(of, &circumstances),
-        })
-        .collect();
-    Solved {
-        job,
-        features,
-        thickness: circumstances.thickness,
-    }
+    let features = job.features.iter().map(|of| SolvedFeature { of, outcome: outcome(of, &circumstances) }).collect();
+    Solved { job, features, thickness: circumstances.thickness }
 }
 
 fn circumstances(job: &Job, shop: &Shop) -> Circumstances {
@@ -82,15 +71,10 @@ fn circumstances(job: &Job, shop: &Shop) -> Circumstances {
 fn thickness(job: &Job, shop: &Shop) -> Option<Measured<Length>> {
     let bench = bench(job.unit, &shop.instruments);
     let read = |wanted: quantity::Form| {
-        job.features
-            .iter()
-            .flat_map(|feature| &feature.entry.lines)
-            .find_map(|placed| {
-                let line = &placed.value;
-                line.value()
-                    .filter(|_| line.pattern == wanted)?
-                    .length(&bench, line.instrument.as_deref())
-            })
+        job.features.iter().flat_map(|feature| &feature.entry.lines).find_map(|placed| {
+            let line = &placed.value;
+            line.value().filter(|_| line.pattern == wanted)?.length(&bench, line.instrument.as_deref())
+        })
     };
     read(common::THICKNESS).or_else(|| read(quantity::Form("face width {reading}")))
 }
@@ -104,27 +88,18 @@ fn outcome(of: &JobFeature, circumstances: &Circumstances) -> Outcome {
         Err(why) => return Outcome::Nothing(why),
     };
     let Some(weighed) = weigh(recovery.as_ref()) else {
-        return Outcome::Nothing(
-            "No design comes near these readings; check the units and the decimal points.".into(),
-        );
+        return Outcome::Nothing("No design comes near these readings; check the units and the decimal points.".into());
     };
     let design = |finding: &Finding| recovery.design(finding.candidate, &finding.free);
     let designs: Vec<Box<dyn Design>> = weighed.findings.iter().map(design).collect();
     let next = next(&weighed, &designs, circumstances.unit);
-    Outcome::Found(Found {
-        weighed,
-        designs,
-        next,
-    })
+    Outcome::Found(Found { weighed, designs, next })
 }
 
 /// The proposals in words, most telling first.
 fn next(weighed: &Weighed, designs: &[Box<dyn Design>], unit: Unit) -> Vec<Next> {
     let name = |candidate: usize| {
-        let index = weighed
-            .findings
-            .iter()
-            .position(|finding| finding.candidate == candidate)?;
+        let index = weighed.findings.iter().position(|finding| finding.candidate == candidate)?;
         Some(designs[index].sentence(unit))
     };
     let value = |value: f64, dimension: Dimension| match dimension {
@@ -147,11 +122,7 @@ fn next(weighed: &Weighed, designs: &[Box<dyn Design>], unit: Unit) -> Vec<Next>
                 }
                 _ => "narrows what is left open".into(),
             };
-            Next {
-                line: proposal.line.clone(),
-                gain_bits: proposal.gain_bits,
-                why,
-            }
+            Next { line: proposal.line.clone(), gain_bits: proposal.gain_bits, why }
         })
         .collect()
 }
@@ -166,6 +137,12 @@ impl SolvedFeature<'_> {
         }
     }
 
+    /// Is all of it located from the mating part?
+    pub fn is_match_made(&self) -> bool {
+        let cuts = self.design().map(|design| design.cuts()).unwrap_or_default();
+        !cuts.is_empty() && cuts.iter().all(|cut| cut.match_made)
+    }
+
     /// The reading of an observation as it is numbered in the file.
     pub fn written(&self, line: usize) -> usize {
         self.of.written.get(line).copied().unwrap_or(line)
@@ -176,10 +153,6 @@ impl Found {
     /// Is the leading finding safe to cut metal on?
     pub fn is_safe(&self) -> bool {
         self.weighed.slips.is_empty()
-            && self
-                .weighed
-                .findings
-                .first()
-                .is_some_and(|first| first.standard && first.probability >= SAFE)
+            && self.weighed.findings.first().is_some_and(|first| first.standard && first.probability >= SAFE)
     }
 }

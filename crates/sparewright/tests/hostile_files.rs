@@ -48,23 +48,12 @@ fn check(text: &str) -> Result<(), TestCaseError> {
 
 fn right_places(text: &str, problems: &[Problem]) -> Result<(), TestCaseError> {
     for problem in problems {
-        prop_assert!(
-            text.get(problem.at.clone()).is_some(),
-            "{:?} outside {} bytes",
-            problem,
-            text.len()
-        );
+        prop_assert!(text.get(problem.at.clone()).is_some(), "{:?} outside {} bytes", problem, text.len());
         prop_assert!(problem.expected.starts_with("expected "), "{:?}", problem);
         prop_assert!(problem.message.ends_with(['.', '?']), "{:?}", problem);
     }
     let shown = render("file", text, problems, Dress::Plain);
-    prop_assert!(
-        shown
-            .trim_end()
-            .lines()
-            .last()
-            .is_some_and(|line| line.starts_with("file: "))
-    );
+    prop_assert!(shown.trim_end().lines().last().is_some_and(|line| line.starts_with("file: ")));
     Ok(())
 }
 
@@ -141,11 +130,7 @@ proptest! {
 #[test]
 fn the_job_that_is_changed_is_right() {
     let (_, problems) = job::read(JOB, features::kinds(), &shop::built_in_instruments());
-    assert!(
-        problems.is_empty(),
-        "{}",
-        render("job.toml", JOB, &problems, Dress::Plain)
-    );
+    assert!(problems.is_empty(), "{}", render("job.toml", JOB, &problems, Dress::Plain));
 }
 
 #[test]
@@ -165,14 +150,8 @@ fn a_long_file_of_mistakes_is_read_in_one_pass() {
     for text in [
         fill("[[feature]]\nkind = \"bore\"\n"),
         fill("[[feature]]\n"),
-        format!(
-            "[[feature]]\nkind = \"bore\"\nreadings = [\n{}]",
-            fill("\"diamter 2,3\",\n")
-        ),
-        format!(
-            "[[feature]]\nkind = \"bore\"\nreadings = [\n{}]",
-            fill("diameter,\n")
-        ),
+        format!("[[feature]]\nkind = \"bore\"\nreadings = [\n{}]", fill("\"diamter 2,3\",\n")),
+        format!("[[feature]]\nkind = \"bore\"\nreadings = [\n{}]", fill("diameter,\n")),
         (0..60_000).map(|n| format!("key{n} = {n}\n")).collect(),
         fill("= \n"),
         format!("title = \"{}\"", fill("\\u00bd")),

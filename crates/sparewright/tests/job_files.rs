@@ -57,35 +57,15 @@ fn a_job_is_read_whole() {
     // by its alias, and as it is called in the table
     assert_eq!(job.material.expect("a material").name, "grey cast iron");
     assert_eq!((job.make.pieces, job.make.spares), (1, 3));
-    let names: Vec<_> = job
-        .features
-        .iter()
-        .map(|feature| (feature.name.as_str(), feature.kind.name()))
-        .collect();
-    assert_eq!(
-        names,
-        [
-            ("teeth", "toothed rim"),
-            ("bore", "bore"),
-            ("pin holes", "holes")
-        ]
-    );
+    let names: Vec<_> = job.features.iter().map(|feature| (feature.name.as_str(), feature.kind.name())).collect();
+    assert_eq!(names, [("teeth", "toothed rim"), ("bore", "bore"), ("pin holes", "holes")]);
     let teeth = &job.features[0].entry;
     assert_eq!(teeth.yes("whole"), Some(false));
     assert_eq!(teeth.lines.len(), 6);
-    assert_eq!(
-        teeth.lines[4].value.instrument.as_deref(),
-        Some("micrometer")
-    );
-    assert_eq!(
-        &SECTOR[teeth.lines[1].at.clone()],
-        "tip radius 2.300, caliper"
-    );
+    assert_eq!(teeth.lines[4].value.instrument.as_deref(), Some("micrometer"));
+    assert_eq!(&SECTOR[teeth.lines[1].at.clone()], "tip radius 2.300, caliper");
     assert_eq!(job.features[2].entry.count("count"), Some(2));
-    assert!(matches!(
-        job.features[1].entry.lines[0].value.value(),
-        Some(Value::Between { .. })
-    ));
+    assert!(matches!(job.features[1].entry.lines[0].value.value(), Some(Value::Between { .. })));
 }
 
 #[test]
@@ -95,19 +75,9 @@ fn what_is_not_said_is_taken_as_usual() {
     );
     assert_eq!(problems, []);
     let job = job.expect("a job");
-    assert_eq!(
-        (job.title.as_str(), job.heritage),
-        (job::UNTITLED, Heritage::Unknown)
-    );
-    assert_eq!(
-        (job.make.pieces, job.make.spares, job.make.material),
-        (1, 0, None)
-    );
-    let names: Vec<_> = job
-        .features
-        .iter()
-        .map(|feature| feature.name.as_str())
-        .collect();
+    assert_eq!((job.title.as_str(), job.heritage), (job::UNTITLED, Heritage::Unknown));
+    assert_eq!((job.make.pieces, job.make.spares, job.make.material), (1, 0, None));
+    let names: Vec<_> = job.features.iter().map(|feature| feature.name.as_str()).collect();
     assert_eq!(names, ["bore", "bore 2"]);
 }
 
@@ -115,16 +85,10 @@ fn what_is_not_said_is_taken_as_usual() {
 #[test]
 fn what_is_right_is_used_beside_what_is_wrong() {
     let file = SECTOR
-        .replace(
-            "\"tip radius 2.300, caliper\"",
-            "\"tip radios 2.300, kaliper\"",
-        )
+        .replace("\"tip radius 2.300, caliper\"", "\"tip radios 2.300, kaliper\"")
         .replace("fit = \"press bush\"", "fit = \"press bush\"\nrust = true");
     let (job, problems) = read(&file);
-    let marked: Vec<&str> = problems
-        .iter()
-        .map(|problem| &file[problem.at.clone()])
-        .collect();
+    let marked: Vec<&str> = problems.iter().map(|problem| &file[problem.at.clone()]).collect();
     assert_eq!(marked, ["radios", "kaliper", "rust"]);
     let job = job.expect("a job");
     assert_eq!(job.features[0].written, [0, 2, 3, 4, 5]);
@@ -146,9 +110,7 @@ fn places_inside_strings() {
         ("12", "12"),
         ("\"diameter größer\"", "größer"),
     ] {
-        let file = format!(
-            "units = \"in\"\n[[feature]]\nkind = \"bore\"\nreadings = [\"length 1\", {line}]\n"
-        );
+        let file = format!("units = \"in\"\n[[feature]]\nkind = \"bore\"\nreadings = [\"length 1\", {line}]\n");
         let (_, problems) = read(&file);
         assert_eq!(problems.len(), 1, "{file}: {problems:?}");
         assert_eq!(&file[problems[0].at.clone()], marked, "{file}");
@@ -210,10 +172,7 @@ readings = ["diameter goes 0.099"]
         "unknown material",
         "units = \"mm\"\nmaterial = \"unobtainium\"\n[[feature]]\nkind = \"bore\"\nreadings = [\"diameter 22\"]",
     ),
-    (
-        "the wrong shape",
-        "feature = \"bore\"\nmake = 3\nunits = [\"mm\"]\n",
-    ),
+    ("the wrong shape", "feature = \"bore\"\nmake = 3\nunits = [\"mm\"]\n"),
 ];
 
 #[test]
@@ -221,13 +180,8 @@ fn bad_files() {
     let mut out = String::new();
     for (what, file) in BAD_FILES {
         let (job, problems) = read(file);
-        let features = job.map_or("no job".to_string(), |job| {
-            format!("a job with {} features", job.features.len())
-        });
-        out += &format!(
-            "== {what}: {features}\n\n{}\n",
-            render("job.toml", file, &problems, Dress::Plain)
-        );
+        let features = job.map_or("no job".to_string(), |job| format!("a job with {} features", job.features.len()));
+        out += &format!("== {what}: {features}\n\n{}\n", render("job.toml", file, &problems, Dress::Plain));
     }
     insta::assert_snapshot!(out);
 }
@@ -242,34 +196,18 @@ fn same(a: &Job, b: &Job) -> bool {
         && a.features.len() == b.features.len()
         && a.features.iter().zip(&b.features).all(|(a, b)| {
             let fields = |job: &job::JobFeature| {
-                job.entry
-                    .fields
-                    .iter()
-                    .map(|(name, field)| (*name, field_of(&field.value)))
-                    .collect::<Vec<_>>()
+                job.entry.fields.iter().map(|(name, field)| (*name, field_of(&field.value))).collect::<Vec<_>>()
             };
-            let lines = |job: &job::JobFeature| {
-                job.entry
-                    .lines
-                    .iter()
-                    .map(|line| line.value.clone())
-                    .collect::<Vec<_>>()
-            };
-            a.name == b.name
-                && a.kind.name() == b.kind.name()
-                && fields(a) == fields(b)
-                && lines(a) == lines(b)
+            let lines =
+                |job: &job::JobFeature| job.entry.lines.iter().map(|line| line.value.clone()).collect::<Vec<_>>();
+            a.name == b.name && a.kind.name() == b.kind.name() && fields(a) == fields(b) && lines(a) == lines(b)
         })
 }
 
 /// A field without the places of its lines.
 fn field_of(value: &FieldValue) -> String {
     match value {
-        FieldValue::Lines(lines) => lines
-            .iter()
-            .map(|line| line.value.as_str())
-            .collect::<Vec<_>>()
-            .join("\n"),
+        FieldValue::Lines(lines) => lines.iter().map(|line| line.value.as_str()).collect::<Vec<_>>().join("\n"),
         other => format!("{other:?}"),
     }
 }
@@ -290,10 +228,7 @@ fn sentence() -> impl Strategy<Value = String> {
 }
 
 fn toml_string(text: &str) -> String {
-    let escaped: String = text
-        .chars()
-        .map(|c| format!("\\U{:08X}", u32::from(c)))
-        .collect();
+    let escaped: String = text.chars().map(|c| format!("\\U{:08X}", u32::from(c))).collect();
     format!("\"{escaped}\"")
 }
 

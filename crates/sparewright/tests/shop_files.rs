@@ -9,11 +9,7 @@ use standards::DrillSeries;
 #[test]
 fn the_built_in_shop_is_right() {
     let (shop, problems) = read(BUILT_IN);
-    assert!(
-        problems.is_empty(),
-        "{}",
-        render("small-shop.toml", BUILT_IN, &problems, Dress::Plain)
-    );
+    assert!(problems.is_empty(), "{}", render("small-shop.toml", BUILT_IN, &problems, Dress::Plain));
     assert_eq!(shop, Some(built_in()));
 }
 
@@ -22,14 +18,10 @@ fn the_built_in_shop_owns_what_it_says() {
     let shop = built_in();
     assert_eq!(shop.unit, Unit::Inch);
     let drill = |label: &str| shop.drawers.drills.iter().any(|drill| drill.label == label);
-    for owned in [
-        "#1", "#40", "letter F", "13/64 in", "7/8 in", "2.50 mm", "4.20 mm",
-    ] {
+    for owned in ["#1", "#40", "letter F", "13/64 in", "7/8 in", "2.50 mm", "4.20 mm"] {
         assert!(drill(owned), "{owned}");
     }
-    for gap in [
-        "#19", "#43", "#61", "letter O", "31/64 in", "12.50 mm", "2.60 mm",
-    ] {
+    for gap in ["#19", "#43", "#61", "letter O", "31/64 in", "12.50 mm", "2.60 mm"] {
         assert!(!drill(gap), "{gap}");
     }
     // smallest first, none twice
@@ -40,46 +32,24 @@ fn the_built_in_shop_owns_what_it_says() {
             .all(|pair| pair[0].diameter <= pair[1].diameter && pair[0].label != pair[1].label)
     );
     // number drills 1 to 60 but three, letters but one, 1/16 to 1/2 by 64ths but one and five larger, 1 to 13 by halves but one and seven
-    let of = |series| {
-        shop.drawers
-            .drills
-            .iter()
-            .filter(|drill| drill.series == series)
-            .count()
-    };
+    let of = |series| shop.drawers.drills.iter().filter(|drill| drill.series == series).count();
     assert_eq!(
-        [
-            DrillSeries::Number,
-            DrillSeries::Letter,
-            DrillSeries::Fraction,
-            DrillSeries::Metric
-        ]
-        .map(of),
+        [DrillSeries::Number, DrillSeries::Letter, DrillSeries::Fraction, DrillSeries::Metric].map(of),
         [57, 25, 33, 31]
     );
 
     let pins = |inches: f64| {
-        shop.drawers
-            .pins
-            .iter()
-            .any(|pin| (*pin - Length::from_inches(inches)).abs() < Length::from_mm(1e-9))
+        shop.drawers.pins.iter().any(|pin| (*pin - Length::from_inches(inches)).abs() < Length::from_mm(1e-9))
     };
     assert!(pins(0.1728) && pins(0.061) && pins(0.250) && !pins(0.125));
     let set = &shop.drawers.gear_cutters[0];
     assert_eq!(
-        (
-            set.size_label.as_str(),
-            set.pressure_angle_degrees,
-            set.numbering
-        ),
+        (set.size_label.as_str(), set.pressure_angle_degrees, set.numbering),
         ("10 DP", 14.5, CutterNumbering::RackIsOne)
     );
     assert!((set.module.mm() - 2.54).abs() < 1e-12);
     assert!(set.numbers.contains(&3.0));
-    assert_eq!(
-        shop.drawers.gear_cutters[2].numbering,
-        CutterNumbering::TwelveIsOne
-    );
+    assert_eq!(shop.drawers.gear_cutters[2].numbering, CutterNumbering::TwelveIsOne);
     for kind in MachineKind::ALL {
         assert_eq!(shop.machines_of(kind).count(), 1, "{}", kind.name());
     }
@@ -90,102 +60,52 @@ fn the_built_in_shop_owns_what_it_says() {
     assert_eq!(head.plates[1].circles, [21, 23, 27, 29, 31, 33]);
     // ± 0.0003 in is two standard uncertainties, JCGM 100:2008 6.3.3
     let sigma = |shop: &[quantity::Instrument], name: &str| {
-        shop.iter()
-            .find(|own| own.name == name)
-            .and_then(|own| own.uncertainty)
+        shop.iter().find(|own| own.name == name).and_then(|own| own.uncertainty)
     };
-    assert_eq!(
-        sigma(&shop.instruments, "micrometer"),
-        Some(Length::from_inches(0.00015))
-    );
-    assert_eq!(
-        sigma(&shop.instruments, "caliper"),
-        sigma(&built_in_instruments(), "caliper")
-    );
+    assert_eq!(sigma(&shop.instruments, "micrometer"), Some(Length::from_inches(0.00015)));
+    assert_eq!(sigma(&shop.instruments, "caliper"), sigma(&built_in_instruments(), "caliper"));
 }
 
 fn right(file: &str) -> Shop {
     let file = format!("units = \"in\"\n{file}\n[charges]\nhour = 50\n");
     let (shop, problems) = read(&file);
-    assert!(
-        problems.is_empty(),
-        "{}",
-        render("shop.toml", &file, &problems, Dress::Plain)
-    );
+    assert!(problems.is_empty(), "{}", render("shop.toml", &file, &problems, Dress::Plain));
     shop.expect("a shop")
 }
 
 #[test]
 fn every_part_of_the_format() {
-    let shop = right(
-        "[[drills]]\nseries = \"number\"\nfrom = \"#50\"\nto = 48\nmissing = [\"49\"]\nsizes = [\"#40\"]",
-    );
-    let labels: Vec<&str> = shop
-        .drawers
-        .drills
-        .iter()
-        .map(|drill| drill.label.as_str())
-        .collect();
+    let shop = right("[[drills]]\nseries = \"number\"\nfrom = \"#50\"\nto = 48\nmissing = [\"49\"]\nsizes = [\"#40\"]");
+    let labels: Vec<&str> = shop.drawers.drills.iter().map(|drill| drill.label.as_str()).collect();
     assert_eq!(labels, ["#50", "#48", "#40"]);
 
-    let shop = right(
-        "[reamers]\nfrom = \"1/4\"\nto = \"3/8\"\nstep = \"1/16\"\nsizes = [\"6 mm\", 0.2505]",
-    );
-    let labels: Vec<&str> = shop
-        .drawers
-        .reamers
-        .iter()
-        .map(|reamer| reamer.label.as_str())
-        .collect();
+    let shop = right("[reamers]\nfrom = \"1/4\"\nto = \"3/8\"\nstep = \"1/16\"\nsizes = [\"6 mm\", 0.2505]");
+    let labels: Vec<&str> = shop.drawers.reamers.iter().map(|reamer| reamer.label.as_str()).collect();
     assert_eq!(labels, ["6 mm", "1/4 in", "0.2505 in", "5/16 in", "3/8 in"]);
 
     let shop = right(
         "[[pins]]\nfrom = 0.1\nto = 0.105\nstep = 0.001\nmissing = [0.103]\n[[pins]]\nfrom = \"2 mm\"\nto = \"2.2 mm\"\nstep = \"0.1 mm\"",
     );
-    let pins: Vec<f64> = shop
-        .drawers
-        .pins
-        .iter()
-        .map(|pin| (pin.mm() * 1e4).round() / 1e4)
-        .collect();
+    let pins: Vec<f64> = shop.drawers.pins.iter().map(|pin| (pin.mm() * 1e4).round() / 1e4).collect();
     assert_eq!(pins, [2.0, 2.1, 2.2, 2.54, 2.5654, 2.5908, 2.6416, 2.667]);
 
     let shop = right(
         "[[gear_cutters]]\nsize = \"5 dp 20\"\nstub = true\nnumbers = [3.5, \"4 1/2\", \"5½\", 6]\nnumber_1 = \"12 teeth\"",
     );
     let set = &shop.drawers.gear_cutters[0];
-    assert_eq!(
-        (set.size_label.as_str(), set.numbers.as_slice()),
-        ("5 DP stub", [3.5, 4.5, 5.5, 6.0].as_slice())
-    );
+    assert_eq!((set.size_label.as_str(), set.numbers.as_slice()), ("5 DP stub", [3.5, 4.5, 5.5, 6.0].as_slice()));
     assert_eq!(set.numbering, CutterNumbering::TwelveIsOne);
 
     let shop = right(
         "[[machines]]\nkind = \"lathe\"\nspeeds = { from = 50, to = 2500.5 }\nswing = \"200 mm\"\n[[machines]]\nkind = \"Mill\"\nname = \"little mill\"",
     );
-    assert_eq!(
-        shop.machines[0].speeds,
-        Speeds::Variable {
-            lowest: 50.0,
-            highest: 2500.5
-        }
-    );
-    assert_eq!(
-        (shop.machines[0].name.as_str(), shop.machines[0].swing),
-        ("lathe", Some(Length::from_mm(200.0)))
-    );
-    assert_eq!(
-        (shop.machines[1].kind, &shop.machines[1].speeds),
-        (MachineKind::Mill, &Speeds::None)
-    );
+    assert_eq!(shop.machines[0].speeds, Speeds::Variable { lowest: 50.0, highest: 2500.5 });
+    assert_eq!((shop.machines[0].name.as_str(), shop.machines[0].swing), ("lathe", Some(Length::from_mm(200.0))));
+    assert_eq!((shop.machines[1].kind, &shop.machines[1].speeds), (MachineKind::Mill, &Speeds::None));
 
     let shop = right("[[dividing]]\nratio = 60\nplates = [[15, 16], [21]]");
     assert_eq!(
-        shop.dividing[0]
-            .plates
-            .iter()
-            .map(|plate| plate.circles.clone())
-            .collect::<Vec<_>>(),
+        shop.dividing[0].plates.iter().map(|plate| plate.circles.clone()).collect::<Vec<_>>(),
         [vec![15, 16], vec![21]]
     );
 
@@ -196,60 +116,24 @@ fn every_part_of_the_format() {
     assert_eq!(shop.rack[0].material, "grey cast iron");
     assert_eq!(
         shop.rack[3].form,
-        StockForm::Slab {
-            thickness: Length::from_inches(0.25),
-            width: Length::from_inches(2.0)
-        }
+        StockForm::Slab { thickness: Length::from_inches(0.25), width: Length::from_inches(2.0) }
     );
 
     let shop = right(
         "[[instruments]]\nname = \"bevel protractor\"\nwithin = 0.2\n[[instruments]]\nname = \"height gauge\"\nwithin = \"0.04 mm\"\n[[instruments]]\nname = \"clinometer\"\nwithin = \"0.1 degrees\"",
     );
-    let own = |name: &str| {
-        shop.instruments
-            .iter()
-            .find(|own| own.name == name)
-            .expect(name)
-    };
-    assert!(
-        (own("protractor")
-            .angle_uncertainty
-            .expect("an angle")
-            .degrees()
-            - 0.1)
-            .abs()
-            < 1e-12
-    );
+    let own = |name: &str| shop.instruments.iter().find(|own| own.name == name).expect(name);
+    assert!((own("protractor").angle_uncertainty.expect("an angle").degrees() - 0.1).abs() < 1e-12);
     assert_eq!(own("height gauge").uncertainty, Some(Length::from_mm(0.02)));
-    assert!(
-        (own("clinometer")
-            .angle_uncertainty
-            .expect("an angle")
-            .degrees()
-            - 0.05)
-            .abs()
-            < 1e-12
-    );
+    assert!((own("clinometer").angle_uncertainty.expect("an angle").degrees() - 0.05).abs() < 1e-12);
 }
 
 #[test]
 fn a_metric_shop_writes_bare_millimetres() {
-    let (shop, problems) =
-        read("units = \"mm\"\n[charges]\nhour = 1\n[pins]\nsizes = [4, 4.5, \"0.1728 in\"]");
+    let (shop, problems) = read("units = \"mm\"\n[charges]\nhour = 1\n[pins]\nsizes = [4, 4.5, \"0.1728 in\"]");
     assert_eq!(problems, []);
-    let pins: Vec<f64> = shop
-        .expect("a shop")
-        .drawers
-        .pins
-        .iter()
-        .map(|pin| pin.mm())
-        .collect();
-    assert!(
-        pins.iter()
-            .zip([4.0, 4.38912, 4.5])
-            .all(|(a, b)| (a - b).abs() < 1e-9),
-        "{pins:?}"
-    );
+    let pins: Vec<f64> = shop.expect("a shop").drawers.pins.iter().map(|pin| pin.mm()).collect();
+    assert!(pins.iter().zip([4.0, 4.38912, 4.5]).all(|(a, b)| (a - b).abs() < 1e-9), "{pins:?}");
 }
 
 const BAD_FILES: &[(&str, &str)] = &[
@@ -367,10 +251,7 @@ fn bad_files() {
     for (what, file) in BAD_FILES {
         let (shop, problems): (Option<Shop>, Vec<Problem>) = read(file);
         let read = if shop.is_some() { "a shop" } else { "no shop" };
-        out += &format!(
-            "== {what}: {read}\n\n{}\n",
-            render("shop.toml", file, &problems, Dress::Plain)
-        );
+        out += &format!("== {what}: {read}\n\n{}\n", render("shop.toml", file, &problems, Dress::Plain));
     }
     insta::assert_snapshot!(out);
 }

@@ -55,6 +55,13 @@ const KEYWAY_DEPTH_LIMITS: Limits = Limits {
 };
 /// Class of a keyway's width for a normal fit of the key (ISO 2491 / DIN 6885-1, from memory).
 const KEYWAY_WIDTH_CLASS: &str = "JS9";
+/// A bush runs oiled on its shaft.
+const BUSH_INSIDE_CLASS: &str = "H8";
+
+fn bush_inside_limits(inside: Length) -> Limits {
+    limits(BUSH_INSIDE_CLASS, inside).unwrap_or(KEYWAY_DEPTH_LIMITS)
+}
+
 /// Reamers above this are seldom in a small shop's drawers; larger bores are bored.
 const LARGEST_REAMED: Length = Length::from_mm(26.0);
 
@@ -335,14 +342,14 @@ impl Design for BoreDesign {
                 source: self.joint.source.clone(),
                 how: "Before pressing.".into(),
             });
-            let running = limits("H8", bush.inside);
+            let (smallest, largest) = bush_inside_limits(bush.inside).sizes(bush.inside);
             out.push(Characteristic {
                 name: "bush inside diameter".into(),
                 nominal: bush.inside,
-                lower: running.map(|limits| bush.inside + limits.lower),
-                upper: running.map(|limits| bush.inside + limits.upper),
+                lower: Some(smallest),
+                upper: Some(largest),
                 gauging: Gauging::PlainGauges,
-                source: "H8, ISO 286-2".into(),
+                source: format!("{BUSH_INSIDE_CLASS}, ISO 286-2; an oiled bearing, common practice"),
                 how: "After pressing and reaming: the bush closes in when pressed.".into(),
             });
         }
@@ -403,6 +410,7 @@ impl Design for BoreDesign {
                 outside: bush.outside,
                 outside_limits: bush.outside_limits,
                 inside: bush.inside,
+                inside_limits: bush_inside_limits(bush.inside),
                 length: self.length,
                 material: bush.material.clone(),
             })));

@@ -8,7 +8,7 @@ use part::{
 use quantity::{Bench, Form, Length, Measured, Problem, Unit, Value};
 
 use crate::joint;
-use crate::nominal::{NominalRecovery, Side, diameters};
+use crate::nominal::{NominalRecovery, Round, Side, diameters};
 
 use design::BoreDesign;
 
@@ -129,13 +129,10 @@ impl Feature for Bore {
             move |nominal: &crate::nominal::Nominal, now: Length| -> Box<dyn part::Design> {
                 Box::new(BoreDesign::new(self, nominal, now, thickness, inch))
             };
-        Ok(Box::new(NominalRecovery::new(
-            &diameters(&self.readings, Measurand::Diameter),
-            Side::Inside,
-            false,
-            circumstances,
-            Box::new(build),
-        )?))
+        let diameters = diameters(&self.readings, Measurand::Diameter);
+        let fit = self.fit.as_deref().and_then(standards::fits::fit);
+        let round = Round { diameters: &diameters, side: Side::Inside, with_drills: false, class: fit.as_ref().map(|fit| fit.hole.as_str()) };
+        Ok(Box::new(NominalRecovery::new(round, circumstances, Box::new(build))?))
     }
 
     fn entry(&self) -> Entry {

@@ -13,7 +13,7 @@ use quantity::{Angle, Bench, Form, Length, Problem, Unit, print};
 use serde_json::{Map, json};
 use standards::fits::{Limits, limits};
 
-use crate::nominal::{Nominal, NominalRecovery, Side, diameters};
+use crate::nominal::{Nominal, NominalRecovery, Round, Side, diameters};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Measurand {
@@ -201,13 +201,9 @@ impl Feature for Holes {
                 places: self.places(),
             })
         };
-        Ok(Box::new(NominalRecovery::new(
-            &diameters(&self.readings, Measurand::Diameter),
-            Side::Inside,
-            true,
-            circumstances,
-            Box::new(build),
-        )?))
+        let diameters = diameters(&self.readings, Measurand::Diameter);
+        let round = Round { diameters: &diameters, side: Side::Inside, with_drills: true, class: None };
+        Ok(Box::new(NominalRecovery::new(round, circumstances, Box::new(build))?))
     }
 
     fn entry(&self) -> Entry {

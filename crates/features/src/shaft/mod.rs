@@ -10,7 +10,7 @@ use quantity::{Bench, Form, Length, Problem, Unit, Value, print};
 use serde_json::{Map, json};
 
 use crate::joint::{self, Half, Joint};
-use crate::nominal::{Nominal, NominalRecovery, Side, diameters};
+use crate::nominal::{Nominal, NominalRecovery, Round, Side, diameters};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Measurand {
@@ -116,13 +116,10 @@ impl Feature for Shaft {
                 length: self.value(Measurand::Length).or(thickness),
             })
         };
-        Ok(Box::new(NominalRecovery::new(
-            &diameters(&self.readings, Measurand::Diameter),
-            Side::Outside,
-            false,
-            circumstances,
-            Box::new(build),
-        )?))
+        let diameters = diameters(&self.readings, Measurand::Diameter);
+        let fit = self.fit.as_deref().and_then(standards::fits::fit);
+        let round = Round { diameters: &diameters, side: Side::Outside, with_drills: false, class: fit.as_ref().and_then(|fit| fit.shaft.as_deref()) };
+        Ok(Box::new(NominalRecovery::new(round, circumstances, Box::new(build))?))
     }
 
     fn entry(&self) -> Entry {

@@ -104,35 +104,57 @@ fn convention(toothing: &Toothing, teeth: u32) -> Outline {
     Outline::new(segments)
 }
 
-/// One tooth space between two teeth, the space upright at the top.
+/// One tooth space, from the middle of a tooth to the middle of the next, upright at the top.
 fn space(toothing: &Toothing, unit: Unit) -> Detail {
-    let (tip, root, pitch) = (
-        radius(toothing.tip_diameter()),
-        radius(toothing.root_diameter()),
-        radius(toothing.pitch_diameter()),
-    );
-    let step = toothing.angular_pitch().radians();
-    let outline = sector(toothing, 2, DRAWN, SectorEnd::FootOfTooth);
+    let (tip, root, pitch) =
+        (radius(toothing.tip_diameter()), radius(toothing.root_diameter()), radius(toothing.pitch_diameter()));
+    let half = toothing.angular_pitch().radians() / 2.0;
     let half_thickness = toothing.pitch_thickness().mm() / pitch / 2.0;
     let on = |radius: f64, angle: f64| Point::new(-radius * angle.sin(), radius * angle.cos());
-    let (near, far) = (-step / 2.0 - half_thickness, -step / 2.0 + half_thickness);
-    let chord = Length::from_mm(on(pitch, near).distance(on(pitch, far)));
+    let (left, right) = (on(pitch, half - half_thickness), on(pitch, half_thickness - half));
+    let chord = Length::from_mm(left.distance(right));
     Detail {
         title: "One tooth space, true".into(),
-        outline,
-        centre_lines: vec![arc(pitch, step * 1.05)],
-        thin: vec![arc(root, step * 0.95), arc(tip, step * 0.95)],
+        outline: between_middles(toothing),
+        centre_lines: vec![arc(pitch, half * 1.1)],
+        thin: vec![arc(root, half * 1.1), arc(tip, half * 1.1)],
         dimensions: vec![
             Dimensioned::Between {
-                from: on(pitch, near),
-                to: on(pitch, far),
-                says: Says::new(print::figures(chord, unit, 3)).below("chord"),
+                from: left,
+                to: right,
+                says: Says::new(format!("{} space", print::figures(chord, unit, 3))),
             },
             Dimensioned::Between {
-                from: on(root, 0.0),
-                to: on(tip, 0.0),
+                from: Point::new(on(tip, -half * 1.1).x, root),
+                to: Point::new(on(tip, -half * 1.1).x, tip),
                 says: Says::new(print::figures(toothing.whole_depth(), unit, 3)),
             },
         ],
+    }
+}
+
+/// Two teeth and the space between them, cut off at the teeth's middles.
+fn between_middles(toothing: &Toothing) -> Outline {
+    let tip = radius(toothing.tip_diameter());
+    let whole = sector(toothing, 2, DRAWN, SectorEnd::FootOfTooth);
+    let land = |segment: &Segment| matches!(segment, Segment::Arc { radius, .. } if (radius - tip).abs() < 1e-6);
+    let halved = |segment: &Segment, second: bool| match segment {
+        Segment::Arc { centre, radius, start, sweep } => Segment::Arc {
+            centre: *centre,
+            radius: *radius,
+            start: if second { *start } else { start + sweep / 2.0 },
+            sweep: sweep / 2.0,
+        },
+        other => other.clone(),
+    };
+    let segments = whole.segments();
+    match (segments.iter().position(land), segments.iter().rposition(land)) {
+        (Some(first), Some(last)) if first < last => {
+            let mut out = vec![halved(&segments[first], false)];
+            out.extend(segments[first + 1..last].iter().cloned());
+            out.push(halved(&segments[last], true));
+            Outline::new(out)
+        }
+        _ => whole,
     }
 }

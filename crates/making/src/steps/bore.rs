@@ -4,7 +4,7 @@ use part::{Bush, Cut, HoleFinish, HoleWork};
 use quantity::Length;
 use standards::Material;
 use standards::cutting::Pass;
-use standards::fits::{Limits, limits};
+use standards::fits::Limits;
 
 use super::turning::cuts_to;
 use super::{FeedOf, Need, Planner, Side};
@@ -20,8 +20,6 @@ const LEFT_FOR_BORING: Length = Length::from_mm(1.0);
 const PILOT_ABOVE: Length = Length::from_mm(13.0);
 /// A bush's bore is left this much under until it is pressed, for it closes in; common practice.
 const LEFT_IN_BUSH: Length = Length::from_mm(0.25);
-/// The bush's bore has no limits of its own in a cut: a plain running hole.
-const BUSH_CLASS: &str = "H7";
 /// What a bush's length is held to; common practice.
 const BUSH_LENGTH_LIMITS: Limits = Limits { lower: Length::from_mm(-0.1), upper: Length::from_mm(0.1) };
 
@@ -381,8 +379,7 @@ impl Planner<'_> {
             "Oil the bush, start it square by its lead with a stub mandrel through it, press home in one stroke. If it cocks, press it out and begin again."
                 .into(),
         );
-        let bore_limits = limits(BUSH_CLASS, bush.inside).unwrap_or(BUSH_LENGTH_LIMITS);
-        let (smallest, largest) = bore_limits.sizes(bush.inside);
+        let (smallest, largest) = bush.inside_limits.sizes(bush.inside);
         match reamer_within(&self.shop.drawers.reamers, &self.shop.drawers.drills, smallest, largest) {
             Some(pick) => {
                 draft.operation.tools.push(ToolPick::owned(ToolKind::Reamer, pick.reamer.label.clone()));
@@ -399,12 +396,8 @@ impl Planner<'_> {
                 ));
             }
         }
-        draft
-            .operation
-            .notes
-            .push(format!("Limits of the bush's bore: {BUSH_CLASS} (ISO 286-2), common practice for a running bush."));
-        let inside =
-            self.check(&cut.feature, "bush bore after pressing", bush.inside, Some(bore_limits), Side::Inside, &title);
+        let limits = Some(bush.inside_limits);
+        let inside = self.check(&cut.feature, "bush bore after pressing", bush.inside, limits, Side::Inside, &title);
         draft.operation.checks.push(inside);
         self.push(draft);
     }

@@ -12,26 +12,11 @@ const FOLDER: &str = "sparewright-demo";
 
 /// Invented jobs of an orchard museum and a ropewalk.
 pub const JOBS: &[(&str, &str)] = &[
-    (
-        "apple-mill-sector",
-        include_str!("../../../../demo/apple-mill-sector.toml"),
-    ),
-    (
-        "ropewalk-gear",
-        include_str!("../../../../demo/ropewalk-gear.toml"),
-    ),
-    (
-        "apple-mill-bush",
-        include_str!("../../../../demo/apple-mill-bush.toml"),
-    ),
-    (
-        "apple-mill-shaft",
-        include_str!("../../../../demo/apple-mill-shaft.toml"),
-    ),
-    (
-        "apple-mill-pins",
-        include_str!("../../../../demo/apple-mill-pins.toml"),
-    ),
+    ("apple-mill-sector", include_str!("../../../../demo/apple-mill-sector.toml")),
+    ("ropewalk-gear", include_str!("../../../../demo/ropewalk-gear.toml")),
+    ("apple-mill-bush", include_str!("../../../../demo/apple-mill-bush.toml")),
+    ("apple-mill-shaft", include_str!("../../../../demo/apple-mill-shaft.toml")),
+    ("apple-mill-pins", include_str!("../../../../demo/apple-mill-pins.toml")),
 ];
 
 /// A job file that is there already stays as it is, changed or not.
@@ -50,14 +35,8 @@ pub fn run(_arguments: &Arguments) -> Outcome {
         if !path.exists() {
             std::fs::write(&path, text).map_err(|error| fail(&path, error))?;
         }
-        let Opened {
-            job,
-            shop,
-            problems,
-        } = open(&path, &ShopChoice { shop: None })?;
-        let job = job
-            .filter(|_| problems.is_empty())
-            .ok_or(Refusal(problems))?;
+        let Opened { job, shop, problems } = open(&path, &ShopChoice { shop: None })?;
+        let job = job.filter(|_| problems.is_empty()).ok_or(Refusal(problems))?;
         for path in write(&packed(&job, &shop, &today).map_err(Refusal)?, folder, name)? {
             say(&format!("{}\n", path.display()))?;
         }

@@ -28,19 +28,14 @@ pub fn run(arguments: &Arguments) -> Outcome {
             names().collect::<Vec<_>>().join(", ")
         ));
     };
-    match kinds
-        .iter()
-        .find(|kind| kind.name().eq_ignore_ascii_case(wanted))
-    {
+    match kinds.iter().find(|kind| kind.name().eq_ignore_ascii_case(wanted)) {
         Some(kind) => say(kind.help()),
         None => {
             let hint = nearest(wanted, names()).map_or_else(
                 || format!("There are: {}.", names().collect::<Vec<_>>().join(", ")),
                 |meant| format!("Did you mean \"{meant}\"?"),
             );
-            Err(Refusal(format!(
-                "No kind of feature is called \"{wanted}\". {hint}"
-            )))
+            Err(Refusal(format!("No kind of feature is called \"{wanted}\". {hint}")))
         }
     }
 }
@@ -49,9 +44,7 @@ pub fn shop(arguments: &ShopArguments) -> Outcome {
     match &arguments.shop {
         None => say(shop::BUILT_IN),
         Some(path) => {
-            let choice = ShopChoice {
-                shop: Some(path.clone()),
-            };
+            let choice = ShopChoice { shop: Some(path.clone()) };
             let owned = choice.open(None)?;
             say(&format!(
                 "{} reads well: {} drills, {} reamers, {} machines.\n",

@@ -20,16 +20,10 @@ pub struct Arguments {
 }
 
 pub fn run(arguments: &Arguments) -> Outcome {
-    let shop = arguments
-        .shop
-        .open(std::env::current_dir().ok().as_deref())?;
+    let shop = arguments.shop.open(std::env::current_dir().ok().as_deref())?;
     let cut = arguments.cut.unwrap_or(arguments.divisions);
     let sheet = index_on_any(arguments.divisions, cut, &shop.dividing).map_err(Refusal)?;
-    if arguments.json {
-        say_json(&json!(sheet))
-    } else {
-        say(&text(&sheet))
-    }
+    if arguments.json { say_json(&json!(sheet)) } else { say(&text(&sheet)) }
 }
 
 fn text(sheet: &IndexSheet) -> String {
@@ -43,10 +37,7 @@ fn text(sheet: &IndexSheet) -> String {
     }
     out.push_str("\n  tooth   turns  holes   pin in hole\n");
     for line in &sheet.lines {
-        out.push_str(&format!(
-            "  {:>5}   {:>5}  {:>5}   {:>11}\n",
-            line.tooth, line.turns, line.holes, line.pin_hole
-        ));
+        out.push_str(&format!("  {:>5}   {:>5}  {:>5}   {:>11}\n", line.tooth, line.turns, line.holes, line.pin_hole));
     }
     out
 }

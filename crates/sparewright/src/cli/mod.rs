@@ -85,9 +85,9 @@ fn say(text: &str) -> Outcome {
     use std::io::Write;
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
-        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(Refusal(format!(
-            "The result could not be written: {error}."
-        ))),
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(Refusal(format!("The result could not be written: {error}.")))
+        }
         _ => Ok(()),
     }
 }
@@ -99,9 +99,7 @@ fn say_json(value: &serde_json::Value) -> Outcome {
 impl ShopChoice {
     /// The shop for work in `folder`.
     fn open(&self, folder: Option<&Path>) -> Result<Shop, Refusal> {
-        let beside = folder
-            .map(|folder| folder.join("shop.toml"))
-            .filter(|path| path.is_file());
+        let beside = folder.map(|folder| folder.join("shop.toml")).filter(|path| path.is_file());
         let Some(path) = self.shop.clone().or(beside) else {
             return Ok(shop::built_in());
         };
@@ -109,12 +107,7 @@ impl ShopChoice {
         let (shop, problems) = shop::read(&text);
         match shop {
             Some(shop) if problems.is_empty() => Ok(shop),
-            _ => Err(Refusal(problems::render(
-                &path.display().to_string(),
-                &text,
-                &problems,
-                Dress::of_stderr(),
-            ))),
+            _ => Err(Refusal(problems::render(&path.display().to_string(), &text, &problems, Dress::of_stderr()))),
         }
     }
 }
@@ -135,28 +128,17 @@ fn open(path: &Path, choice: &ShopChoice) -> Result<Opened, Refusal> {
         [] => String::new(),
         some => problems::render(&path.display().to_string(), &text, some, Dress::of_stderr()),
     };
-    Ok(Opened {
-        job,
-        shop,
-        problems,
-    })
+    Ok(Opened { job, shop, problems })
 }
 
 fn read_file(path: &Path) -> Result<String, Refusal> {
     let name = path.display();
     let size = std::fs::metadata(path).map(|data| data.len());
-    if size
-        .as_ref()
-        .is_ok_and(|size| *size > crate::LARGEST_FILE as u64)
-    {
-        return Err(Refusal(format!(
-            "{name} is too long to be a job or shop file."
-        )));
+    if size.as_ref().is_ok_and(|size| *size > crate::LARGEST_FILE as u64) {
+        return Err(Refusal(format!("{name} is too long to be a job or shop file.")));
     }
     let bytes = std::fs::read(path).map_err(|error| {
-        Refusal(format!(
-            "{name} cannot be read: {error}. Check the name and whether the file may be read."
-        ))
+        Refusal(format!("{name} cannot be read: {error}. Check the name and whether the file may be read."))
     })?;
     let text = text_of(&bytes).map_err(|why| Refusal(format!("{name}: {why}")))?;
     Ok(text.to_string())

@@ -35,18 +35,10 @@ struct Near {
 const REACH: f64 = 0.02;
 
 pub fn run(arguments: &Arguments) -> Outcome {
-    let shop = arguments
-        .shop
-        .open(std::env::current_dir().ok().as_deref())?;
+    let shop = arguments.shop.open(std::env::current_dir().ok().as_deref())?;
     let size = |text: &str| {
-        read_size(text, &bench(shop.unit, &shop.instruments)).map_err(|problem| {
-            Refusal(problems::render(
-                "size",
-                text,
-                &[problem],
-                Dress::of_stderr(),
-            ))
-        })
+        read_size(text, &bench(shop.unit, &shop.instruments))
+            .map_err(|problem| Refusal(problems::render("size", text, &[problem], Dress::of_stderr())))
     };
     let wanted = size(&arguments.size)?;
     let reach = match &arguments.within {
@@ -64,11 +56,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         return say_json(&json!({"size_mm": wanted.length.mm(), "near": rows}));
     }
     let unit = wanted.unit();
-    let mut out = format!(
-        "{} = {}\n\n",
-        wanted,
-        print::both(wanted.length, Unit::Inch, 3)
-    );
+    let mut out = format!("{} = {}\n\n", wanted, print::both(wanted.length, Unit::Inch, 3));
     for n in &near {
         let owned = if n.owned { "owned" } else { "" };
         out.push_str(&format!(
@@ -87,12 +75,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
 }
 
 fn all(shop: &Shop) -> Vec<Near> {
-    let owned_drill = |size: Length| {
-        shop.drawers
-            .drills
-            .iter()
-            .any(|drill| (drill.diameter - size).abs().mm() < 1e-6)
-    };
+    let owned_drill = |size: Length| shop.drawers.drills.iter().any(|drill| (drill.diameter - size).abs().mm() < 1e-6);
     let mut out: Vec<Near> = standards::drills()
         .iter()
         .map(|drill| Near {
@@ -120,25 +103,17 @@ fn all(shop: &Shop) -> Vec<Near> {
         size: pin,
         owned: true,
     }));
-    out.extend(
-        (1..=64 * 8)
-            .map(|count| Length::from_inches(f64::from(count) / 64.0))
-            .map(|size| Near {
-                what: "fraction",
-                label: format!("{} in", print::fraction(size, 64)),
-                size,
-                owned: false,
-            }),
-    );
-    out.extend(
-        (1..=400)
-            .map(|halves| Length::from_mm(f64::from(halves) / 2.0))
-            .map(|size| Near {
-                what: "metric",
-                label: format!("{} mm", print::number(size.mm())),
-                size,
-                owned: false,
-            }),
-    );
+    out.extend((1..=64 * 8).map(|count| Length::from_inches(f64::from(count) / 64.0)).map(|size| Near {
+        what: "fraction",
+        label: format!("{} in", print::fraction(size, 64)),
+        size,
+        owned: false,
+    }));
+    out.extend((1..=400).map(|halves| Length::from_mm(f64::from(halves) / 2.0)).map(|size| Near {
+        what: "metric",
+        label: format!("{} mm", print::number(size.mm())),
+        size,
+        owned: false,
+    }));
     out
 }

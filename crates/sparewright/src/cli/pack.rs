@@ -21,11 +21,7 @@ pub struct Arguments {
 
 /// A pack is metal's last word: with a mistake in the job nothing is written.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let Opened {
-        job,
-        shop,
-        problems,
-    } = open(&arguments.job, &arguments.shop)?;
+    let Opened { job, shop, problems } = open(&arguments.job, &arguments.shop)?;
     let job = match job {
         Some(job) if problems.is_empty() => job,
         _ => {
@@ -35,18 +31,12 @@ pub fn run(arguments: &Arguments) -> Outcome {
         }
     };
     let packed = packed(&job, &shop, &jiff::ZonedDateTime::now().date()).map_err(Refusal)?;
-    let stem = arguments
-        .job
-        .file_stem()
-        .map_or_else(|| "job".into(), |stem| stem.to_string_lossy().into_owned());
+    let stem = arguments.job.file_stem().map_or_else(|| "job".into(), |stem| stem.to_string_lossy().into_owned());
     let written = write(&packed, &arguments.into, &stem)?;
     if arguments.json {
         super::say_json(&packed.record)
     } else {
-        say(&written
-            .iter()
-            .map(|path| format!("{}\n", path.display()))
-            .collect::<String>())
+        say(&written.iter().map(|path| format!("{}\n", path.display())).collect::<String>())
     }
 }
 
@@ -61,11 +51,7 @@ pub fn write(packed: &Packed, folder: &Path, stem: &str) -> Result<Vec<PathBuf>,
     std::fs::create_dir_all(folder).map_err(|error| fail(folder, error))?;
     let files = packed.files(stem);
     let mut waiting: Vec<(PathBuf, PathBuf)> = Vec::new();
-    let tidy = |waiting: &[(PathBuf, PathBuf)]| {
-        waiting
-            .iter()
-            .for_each(|(draft, _)| drop(std::fs::remove_file(draft)))
-    };
+    let tidy = |waiting: &[(PathBuf, PathBuf)]| waiting.iter().for_each(|(draft, _)| drop(std::fs::remove_file(draft)));
     for (name, bytes) in &files {
         let (draft, path) = (folder.join(format!(".{name}.part")), folder.join(name));
         waiting.push((draft.clone(), path.clone()));

@@ -18,11 +18,7 @@ pub struct Arguments {
 
 /// What is right in a job is shown even where something is wrong; the exit code still says that something was.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let Opened {
-        job,
-        shop,
-        problems,
-    } = open(&arguments.job, &arguments.shop)?;
+    let Opened { job, shop, problems } = open(&arguments.job, &arguments.shop)?;
     if let Some(job) = &job {
         let solved = solve::solve(job, &shop);
         if arguments.json {
@@ -31,9 +27,5 @@ pub fn run(arguments: &Arguments) -> Outcome {
             say(&report::report(&solved))?;
         }
     }
-    if problems.is_empty() {
-        Ok(())
-    } else {
-        Err(Refusal(problems))
-    }
+    if problems.is_empty() { Ok(()) } else { Err(Refusal(problems)) }
 }

@@ -25,12 +25,7 @@ const MOST_READINGS: usize = 500;
 
 impl<'a> Circle<'a> {
     pub(super) fn new(kinds: &'a [&'static dyn Kind], bench: &'a Bench<'a>) -> Circle<'a> {
-        Circle {
-            kinds,
-            bench,
-            names: BTreeSet::new(),
-            first_bare: None,
-        }
+        Circle { kinds, bench, names: BTreeSet::new(), first_bare: None }
     }
 
     /// The first number whose meaning hangs on the unit of the job.
@@ -38,34 +33,21 @@ impl<'a> Circle<'a> {
         self.first_bare.clone()
     }
 
-    pub(super) fn feature(
-        &mut self,
-        mut section: Section<'_>,
-        problems: &mut Vec<Problem>,
-    ) -> Option<JobFeature> {
+    pub(super) fn feature(&mut self, mut section: Section<'_>, problems: &mut Vec<Problem>) -> Option<JobFeature> {
         let before = problems.len();
         let name = section.text("name", problems);
-        let kind = section
-            .need_text("kind", problems)
-            .and_then(|text| or_note(self.kind(&text), problems))?;
+        let kind = section.need_text("kind", problems).and_then(|text| or_note(self.kind(&text), problems))?;
         let name = self.name(name, kind, problems);
         let mut fields = BTreeMap::new();
         for field in kind.fields() {
-            if let Some(value) = section
-                .get(field.name)
-                .and_then(|value| or_note(self.field(field, value, problems), problems))
+            if let Some(value) =
+                section.get(field.name).and_then(|value| or_note(self.field(field, value, problems), problems))
             {
                 fields.insert(field.name, value);
             }
         }
         let (lines, written) = self.lines(section.list("readings", problems), kind, problems);
-        let entry = Entry {
-            name: name.clone(),
-            kind: kind.name().to_string(),
-            fields,
-            lines,
-            at: section.at.clone(),
-        };
+        let entry = Entry { name: name.clone(), kind: kind.name().to_string(), fields, lines, at: section.at.clone() };
         section.finish(problems);
         let mut found = Vec::new();
         let feature = kind.read(&entry, self.bench, &mut found);
@@ -78,26 +60,13 @@ impl<'a> Circle<'a> {
             ));
         }
         // what is said to be missing from an entry may be what could not be read
-        problems.extend(
-            found
-                .into_iter()
-                .filter(|problem| !broken || problem.at != entry.at),
-        );
-        Some(JobFeature {
-            name,
-            kind,
-            entry,
-            feature: feature?,
-            written,
-        })
+        problems.extend(found.into_iter().filter(|problem| !broken || problem.at != entry.at));
+        Some(JobFeature { name, kind, entry, feature: feature?, written })
     }
 
     fn kind(&self, text: &Text<'_>) -> Result<&'static dyn Kind, Problem> {
         let typed = text.value.trim();
-        let found = self
-            .kinds
-            .iter()
-            .find(|kind| kind.name().eq_ignore_ascii_case(typed));
+        let found = self.kinds.iter().find(|kind| kind.name().eq_ignore_ascii_case(typed));
         found.copied().ok_or_else(|| {
             let names: Vec<&str> = self.kinds.iter().map(|kind| kind.name()).collect();
             let problem = Problem::new(
@@ -113,16 +82,8 @@ impl<'a> Circle<'a> {
     }
 
     /// Its own name, or its kind's with a number where that is taken.
-    fn name(
-        &mut self,
-        name: Option<Text<'_>>,
-        kind: &'static dyn Kind,
-        problems: &mut Vec<Problem>,
-    ) -> String {
-        let wanted = name
-            .as_ref()
-            .map_or(kind.name(), |name| name.value.trim())
-            .to_string();
+    fn name(&mut self, name: Option<Text<'_>>, kind: &'static dyn Kind, problems: &mut Vec<Problem>) -> String {
+        let wanted = name.as_ref().map_or(kind.name(), |name| name.value.trim()).to_string();
         if self.names.insert(wanted.to_lowercase()) {
             return wanted;
         }
@@ -153,18 +114,11 @@ impl<'a> Circle<'a> {
             FieldShape::Count => FieldValue::Count(value.count(1, LARGEST_COUNT)?),
             FieldShape::Text => FieldValue::Text(value.text()?.filled()?.to_string()),
             FieldShape::OneOf(words) => {
-                let word = value
-                    .text()?
-                    .one_of(words.iter().map(|word| (*word, *word)))?;
+                let word = value.text()?.one_of(words.iter().map(|word| (*word, *word)))?;
                 FieldValue::Text(word.to_string())
             }
             FieldShape::Size => {
-                let read = |unit| {
-                    value.size(&Bench {
-                        unit,
-                        ..*self.bench
-                    })
-                };
+                let read = |unit| value.size(&Bench { unit, ..*self.bench });
                 let size: Size = read(self.bench.unit)?;
                 if read(Unit::Inch) != read(Unit::Millimetre) {
                     self.note_bare(value.at());
@@ -174,24 +128,11 @@ impl<'a> Circle<'a> {
             FieldShape::Lines => {
                 // what such lines mean is the kind's affair, and their numbers are bare
                 self.note_bare(value.at());
-                let texts = value
-                    .list()?
-                    .into_iter()
-                    .filter_map(|line| or_note(line.text(), problems));
-                FieldValue::Lines(
-                    texts
-                        .map(|text| Placed {
-                            value: text.value.to_string(),
-                            at: text.at(),
-                        })
-                        .collect(),
-                )
+                let texts = value.list()?.into_iter().filter_map(|line| or_note(line.text(), problems));
+                FieldValue::Lines(texts.map(|text| Placed { value: text.value.to_string(), at: text.at() }).collect())
             }
         };
-        Ok(Placed {
-            value: meant,
-            at: value.at(),
-        })
+        Ok(Placed { value: meant, at: value.at() })
     }
 
     /// The lines that could be read, and which of those written they are.
@@ -208,40 +149,22 @@ impl<'a> Circle<'a> {
             let message = format!(
                 "A feature has up to {MOST_READINGS} readings here; this is one more, and what follows is not read."
             );
-            problems.push(Problem::new(
-                first_too_many.at(),
-                message,
-                "expected the end of the list",
-            ));
+            problems.push(Problem::new(first_too_many.at(), message, "expected the end of the list"));
         }
         for (index, value) in values.into_iter().take(MOST_READINGS).enumerate() {
             let Some(text) = or_note(value.text(), problems) else {
                 continue;
             };
-            let read = |unit| {
-                Line::read(
-                    text.value,
-                    &forms,
-                    &Bench {
-                        unit,
-                        ..*self.bench
-                    },
-                )
-            };
+            let read = |unit| Line::read(text.value, &forms, &Bench { unit, ..*self.bench });
             match read(self.bench.unit) {
                 Ok(line) => {
                     if read(Unit::Inch) != read(Unit::Millimetre) {
                         self.note_bare(text.at());
                     }
-                    lines.push(Placed {
-                        value: line,
-                        at: text.at(),
-                    });
+                    lines.push(Placed { value: line, at: text.at() });
                     written.push(index);
                 }
-                Err(found) => {
-                    problems.extend(found.into_iter().map(|problem| text.problem(problem)))
-                }
+                Err(found) => problems.extend(found.into_iter().map(|problem| text.problem(problem))),
             }
         }
         (lines, written)

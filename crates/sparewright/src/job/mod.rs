@@ -53,12 +53,7 @@ pub const UNTITLED: &str = "Untitled part";
 
 impl Default for Make {
     fn default() -> Make {
-        Make {
-            material: None,
-            pieces: 1,
-            spares: 0,
-            notes: None,
-        }
+        Make { material: None, pieces: 1, spares: 0, notes: None }
     }
 }
 
@@ -74,8 +69,5 @@ impl fmt::Debug for JobFeature {
 
 /// The names of the units and heritages in a job file.
 const UNITS: [(&str, Unit); 2] = [("in", Unit::Inch), ("mm", Unit::Millimetre)];
-const HERITAGES: [(&str, Heritage); 3] = [
-    ("inch", Heritage::Inch),
-    ("metric", Heritage::Metric),
-    ("unknown", Heritage::Unknown),
-];
+const HERITAGES: [(&str, Heritage); 3] =
+    [("inch", Heritage::Inch), ("metric", Heritage::Metric), ("unknown", Heritage::Unknown)];

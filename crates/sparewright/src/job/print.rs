@@ -11,11 +11,7 @@ pub fn print(job: &Job) -> String {
     let mut out = String::new();
     line(&mut out, "title", &basic_string(&job.title));
     line(&mut out, "units", &basic_string(word(&UNITS, job.unit)));
-    line(
-        &mut out,
-        "heritage",
-        &basic_string(word(&HERITAGES, job.heritage)),
-    );
+    line(&mut out, "heritage", &basic_string(word(&HERITAGES, job.heritage)));
     if let Some(material) = job.material {
         line(&mut out, "material", &basic_string(&material.name));
     }
@@ -44,11 +40,7 @@ fn entry(out: &mut String, entry: &Entry, kind: &dyn Kind) {
             line(out, field.name, &field_value(&value.value));
         }
     }
-    let lines: Vec<String> = entry
-        .lines
-        .iter()
-        .map(|line| line.value.to_string())
-        .collect();
+    let lines: Vec<String> = entry.lines.iter().map(|line| line.value.to_string()).collect();
     line(out, "readings", &list(&lines));
 }
 
@@ -58,12 +50,7 @@ fn field_value(value: &FieldValue) -> String {
         FieldValue::Count(count) => count.to_string(),
         FieldValue::Text(text) => basic_string(text),
         FieldValue::Size(size) => basic_string(&size.to_string()),
-        FieldValue::Lines(lines) => list(
-            &lines
-                .iter()
-                .map(|line| line.value.clone())
-                .collect::<Vec<_>>(),
-        ),
+        FieldValue::Lines(lines) => list(&lines.iter().map(|line| line.value.clone()).collect::<Vec<_>>()),
     }
 }
 
@@ -88,8 +75,5 @@ fn line(out: &mut String, name: &str, value: &str) {
 }
 
 fn word<T: PartialEq + Copy>(words: &[(&'static str, T)], meaning: T) -> &'static str {
-    words
-        .iter()
-        .find(|(_, known)| *known == meaning)
-        .map_or("", |(word, _)| word)
+    words.iter().find(|(_, known)| *known == meaning).map_or("", |(word, _)| word)
 }

@@ -11,14 +11,8 @@ use crate::written::{self, Section, Text, or_note};
 
 /// Reads a job. Whatever is wrong is among the problems, in the order it stands in the file, each with its place; what
 /// is right is used all the same. There is no job where neither a title nor a feature could be read.
-pub fn read(
-    file: &str,
-    kinds: &[&'static dyn Kind],
-    instruments: &[Instrument],
-) -> (Option<Job>, Vec<Problem>) {
-    written::read(file, "a job", |root, problems| {
-        job(root, kinds, instruments, problems)
-    })
+pub fn read(file: &str, kinds: &[&'static dyn Kind], instruments: &[Instrument]) -> (Option<Job>, Vec<Problem>) {
+    written::read(file, "a job", |root, problems| job(root, kinds, instruments, problems))
 }
 
 /// More of one part is a series, and made another way.
@@ -34,42 +28,26 @@ fn job(
     problems: &mut Vec<Problem>,
 ) -> Option<Job> {
     let title = root.text("title", problems);
-    let unit = root
-        .get("units")
-        .map(|value| value.text().and_then(|text| text.one_of(UNITS)));
+    let unit = root.get("units").map(|value| value.text().and_then(|text| text.one_of(UNITS)));
     let unit_said = unit.is_some();
     let unit = unit.and_then(|unit| or_note(unit, problems));
-    let heritage = root
-        .text("heritage", problems)
-        .and_then(|text| or_note(text.one_of(HERITAGES), problems));
-    let material = root
-        .text("material", problems)
-        .and_then(|text| or_note(material(&text), problems));
-    let make = root
-        .section("make", "the table `make`", problems)
-        .map(|section| make(section, problems))
-        .unwrap_or_default();
+    let heritage = root.text("heritage", problems).and_then(|text| or_note(text.one_of(HERITAGES), problems));
+    let material = root.text("material", problems).and_then(|text| or_note(material(&text), problems));
+    let make =
+        root.section("make", "the table `make`", problems).map(|section| make(section, problems)).unwrap_or_default();
     let none_written = root.get("feature").is_none();
     let sections = root.sections("feature", "a feature", problems);
     root.finish(problems);
     if let Some(first_too_many) = sections.get(MOST_FEATURES) {
-        let message = format!(
-            "A part has up to {MOST_FEATURES} features here; this is one more, and what follows is not read."
-        );
-        problems.push(Problem::new(
-            first_too_many.at.clone(),
-            message,
-            "expected the end of the job",
-        ));
+        let message =
+            format!("A part has up to {MOST_FEATURES} features here; this is one more, and what follows is not read.");
+        problems.push(Problem::new(first_too_many.at.clone(), message, "expected the end of the job"));
     }
 
     let bench = bench(unit.unwrap_or(Unit::Inch), instruments);
     let mut circle = Circle::new(kinds, &bench);
-    let features: Vec<_> = sections
-        .into_iter()
-        .take(MOST_FEATURES)
-        .filter_map(|section| circle.feature(section, problems))
-        .collect();
+    let features: Vec<_> =
+        sections.into_iter().take(MOST_FEATURES).filter_map(|section| circle.feature(section, problems)).collect();
     if !unit_said && let Some(at) = circle.first_bare() {
         problems.push(
             Problem::new(
@@ -91,17 +69,11 @@ fn job(
         return None;
     }
     Some(Job {
-        title: title.map_or_else(
-            || UNTITLED.to_string(),
-            |title| title.value.trim().to_string(),
-        ),
+        title: title.map_or_else(|| UNTITLED.to_string(), |title| title.value.trim().to_string()),
         unit: bench.unit,
         heritage: heritage.unwrap_or(Heritage::Unknown),
         material,
-        make: Make {
-            material: make.material.or(material),
-            ..make
-        },
+        make: Make { material: make.material.or(material), ..make },
         features,
     })
 }
@@ -109,18 +81,10 @@ fn job(
 fn make(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Make {
     let usual = Make::default();
     let make = Make {
-        material: section
-            .text("material", problems)
-            .and_then(|text| or_note(material(&text), problems)),
-        pieces: section
-            .count("pieces", 0, MOST_PIECES, problems)
-            .unwrap_or(usual.pieces),
-        spares: section
-            .count("spares", 0, MOST_PIECES, problems)
-            .unwrap_or(usual.spares),
-        notes: section
-            .text("notes", problems)
-            .map(|text| text.value.trim().to_string()),
+        material: section.text("material", problems).and_then(|text| or_note(material(&text), problems)),
+        pieces: section.count("pieces", 0, MOST_PIECES, problems).unwrap_or(usual.pieces),
+        spares: section.count("spares", 0, MOST_PIECES, problems).unwrap_or(usual.spares),
+        notes: section.text("notes", problems).map(|text| text.value.trim().to_string()),
     };
     if make.pieces + make.spares == 0 {
         problems.push(Problem::new(
@@ -145,10 +109,7 @@ pub(crate) fn material(text: &Text<'_>) -> Result<&'static Material, Problem> {
         match nearest(typed, standards::material_names()) {
             Some(meant) => problem.help(format!("did you mean `{meant}`?")),
             None => {
-                let names: Vec<&str> = standards::materials()
-                    .iter()
-                    .map(|material| material.name.as_str())
-                    .collect();
+                let names: Vec<&str> = standards::materials().iter().map(|material| material.name.as_str()).collect();
                 problem.help(format!("known here: {}", names.join(", ")))
             }
         }

@@ -22,65 +22,41 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
         if characteristics.is_empty() {
             continue;
         }
-        out.blocks.push(Block::Heading {
-            text: capital(&feature.of.name),
-            beside: String::new(),
-        });
-        out.blocks
-            .push(Block::Table(table(&characteristics, pieces, unit)));
+        out.blocks.push(Block::Heading { text: capital(&feature.of.name), beside: String::new() });
+        out.blocks.push(Block::Table(table(&characteristics, pieces, unit)));
         out.blocks.extend(
-            characteristics
-                .iter()
-                .map(|characteristic| Block::paragraph(Rich::new().quiet(note(characteristic)))),
+            characteristics.iter().map(|characteristic| Block::paragraph(Rich::new().quiet(note(characteristic)))),
         );
     }
-    out.blocks.push(Block::WriteIn {
-        labels: vec!["Checked by".into(), "Date".into()],
-    });
+    out.blocks.push(Block::WriteIn { labels: vec!["Checked by".into(), "Date".into()] });
     out
 }
 
 fn table(characteristics: &[Characteristic], pieces: u32, unit: Unit) -> Table {
-    let mut columns = vec![
-        Column::words(1.6),
-        Column::figures(),
-        Column::figures(),
-        Column::words(1.0),
-    ];
+    let mut columns = vec![Column::words(1.6), Column::figures(), Column::figures(), Column::words(1.0)];
     let mut header: Vec<Rich> = vec![
-        format!("what, in {}", unit.sign()).into(),
+        (match unit {
+            Unit::Inch => "sizes in inches",
+            Unit::Millimetre => "sizes in millimetres",
+        })
+        .into(),
         "from".into(),
         "to".into(),
         "with".into(),
     ];
     for piece in 1..=pieces {
-        columns.push(Column::figures().width(Width::Mm(16.0)));
+        columns.push(Column::figures().width(Width::Mm(13.0)));
         header.push(format!("piece {piece}").into());
     }
-    let size = |length: Option<Length>| {
-        length.map_or_else(String::new, |length| print::figures(length, unit, 3))
-    };
+    let size = |length: Option<Length>| length.map_or_else(String::new, |length| print::figures(length, unit, 3));
     let rows = characteristics
         .iter()
         .map(|c| {
-            let lower = if c.lower.is_none() {
-                String::new()
-            } else {
-                size(c.lower)
-            };
-            Row::new([
-                c.name.clone(),
-                lower,
-                size(c.upper),
-                gauging(&c.gauging, unit),
-            ])
+            let lower = if c.lower.is_none() { String::new() } else { size(c.lower) };
+            Row::new([c.name.clone(), lower, size(c.upper), gauging(&c.gauging, unit)])
         })
         .collect();
-    Table {
-        columns,
-        header,
-        rows,
-    }
+    Table { columns, header, rows }
 }
 
 fn gauging(gauging: &Gauging, unit: Unit) -> String {
@@ -97,14 +73,6 @@ fn gauging(gauging: &Gauging, unit: Unit) -> String {
 }
 
 fn note(characteristic: &Characteristic) -> String {
-    let how = if characteristic.how.is_empty() {
-        String::new()
-    } else {
-        format!(" {}", characteristic.how)
-    };
-    format!(
-        "{}:{how} ({})",
-        capital(&characteristic.name),
-        characteristic.source
-    )
+    let how = if characteristic.how.is_empty() { String::new() } else { format!(" {}", characteristic.how) };
+    format!("{}:{how} ({})", capital(&characteristic.name), characteristic.source)
 }

@@ -15,7 +15,7 @@ const MARGIN: f64 = 26.0;
 /// Height of the page given to the main view, mm.
 const VIEW_HEIGHT: f64 = 135.0;
 /// Size of a detail on paper, mm.
-const DETAIL: Size = Size::new(70.0, 42.0);
+const DETAIL: Size = Size::new(52.0, 42.0);
 
 pub fn sheet(work: &Work<'_>) -> Sheet {
     let unit = work.unit();
@@ -29,16 +29,9 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
             }
         ),
     );
-    let designs: Vec<_> = work
-        .solved
-        .features
-        .iter()
-        .filter_map(|feature| Some((feature, feature.design()?)))
-        .collect();
-    let drawn: Vec<Drawn> = designs
-        .iter()
-        .map(|(_, design)| design.drawn(unit))
-        .collect();
+    let designs: Vec<_> =
+        work.solved.features.iter().filter_map(|feature| Some((feature, feature.design()?))).collect();
+    let drawn: Vec<Drawn> = designs.iter().map(|(_, design)| design.drawn(unit)).collect();
     match work.shape {
         Some(shape) => {
             let room = Size::new(out.room().width - 2.0 * MARGIN, VIEW_HEIGHT - MARGIN);
@@ -54,34 +47,20 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
                     }
                 ),
             ));
-            out.blocks
-                .extend(shape.faults().into_iter().map(Block::paragraph));
+            out.blocks.extend(shape.faults().into_iter().map(Block::paragraph));
         }
-        None => out.blocks.push(Block::paragraph(
-            "Nothing is known yet that could be drawn.",
-        )),
+        None => out.blocks.push(Block::paragraph("Nothing is known yet that could be drawn.")),
     }
-    let details: Vec<Block> = drawn
-        .iter()
-        .flat_map(|drawn| &drawn.details)
-        .map(detail)
-        .collect();
+    let details: Vec<Block> = drawn.iter().flat_map(|drawn| &drawn.details).map(detail).collect();
     let rows: Vec<KeyValue> = designs
         .iter()
         .flat_map(|(_, design)| design.data(unit))
         .map(|line| KeyValue::new(line.name, pack::Rich::new().mono(line.value)))
         .collect();
-    let mut right = vec![Block::heading("Data"), Block::KeyValues { rows }];
-    right.extend(general(work));
-    if details.is_empty() {
-        out.blocks.extend(right);
-    } else {
-        out.blocks.push(Block::Beside {
-            left: details,
-            right,
-            share: 0.46,
-        });
-    }
+    let mut left = details;
+    left.extend(general(work));
+    let data = vec![Block::heading("Data"), Block::KeyValues { rows }];
+    out.blocks.push(Block::Beside { left, right: data, share: 0.42 });
     out
 }
 
@@ -93,28 +72,16 @@ fn has_teeth(drawn: &[Drawn]) -> bool {
 fn general(work: &Work<'_>) -> Vec<Block> {
     let material = crate::planned::material(work.solved);
     let mut rows = vec![KeyValue::new("Material", material.to_string())];
-    if let Some(original) = work
-        .solved
-        .job
-        .material
-        .filter(|original| original.name != material)
-    {
-        rows.push(KeyValue::new(
-            "Material of the original",
-            original.name.clone(),
-        ));
+    if let Some(original) = work.solved.job.material.filter(|original| original.name != material) {
+        rows.push(KeyValue::new("Material of the original", original.name.clone()));
     }
     rows.push(match work.solved.thickness {
-        Some(thickness) => KeyValue::new(
-            "Thickness",
-            pack::Rich::new().mono(print::length(thickness.value, work.unit(), 2)),
-        ),
+        Some(thickness) => {
+            KeyValue::new("Thickness", pack::Rich::new().mono(print::length(thickness.value, work.unit(), 2)))
+        }
         None => KeyValue::new("Thickness", "not known: measure it before sawing the blank"),
     });
-    rows.push(KeyValue::new(
-        "Sizes without limits",
-        "to the template's line",
-    ));
+    rows.push(KeyValue::new("Sizes without limits", "to the template's line"));
     vec![Block::KeyValues { rows }]
 }
 
@@ -124,12 +91,9 @@ fn views(work: &Work<'_>, shape: &PartShape, drawn: &[Drawn], room: Size) -> (Dr
     let thickness = work.solved.thickness.map(|thickness| thickness.value.mm());
     let beside = thickness.map_or(0.0, |thickness| thickness);
     let gap = if thickness.is_some() { 18.0 } else { 0.0 };
-    let scale = Scale::fit(
-        Size::new(bounds.width() + beside, bounds.height()),
-        Size::new(room.width - gap, room.height),
-    );
-    let mut drawing =
-        Drawing::new(View::at(scale, Point::ZERO)).titled(work.solved.job.title.clone());
+    let scale =
+        Scale::fit(Size::new(bounds.width() + beside, bounds.height()), Size::new(room.width - gap, room.height));
+    let mut drawing = Drawing::new(View::at(scale, Point::ZERO)).titled(work.solved.job.title.clone());
     let conventional = Conventional::of(drawn);
     let outlines: Vec<Trace> = conventional.region().iter().map(trace).collect();
     drawing.region(&outlines);
@@ -158,7 +122,7 @@ fn views(work: &Work<'_>, shape: &PartShape, drawn: &[Drawn], room: Size) -> (Dr
     }
     for drawn in drawn {
         for dimension in &drawn.dimensions {
-            dimensioned(&mut drawing, dimension);
+            dimensioned(&mut drawing, dimension, OFFSET);
         }
     }
     (drawing, scale)
@@ -173,11 +137,7 @@ struct Conventional {
 
 impl Conventional {
     fn of(drawn: &[Drawn]) -> Conventional {
-        let mut out = Conventional {
-            boundary: None,
-            pieces: Vec::new(),
-            holes: Vec::new(),
-        };
+        let mut out = Conventional { boundary: None, pieces: Vec::new(), holes: Vec::new() };
         for shape in drawn.iter().flat_map(|drawn| &drawn.shapes) {
             match shape {
                 Shape::Boundary(outline) => out.boundary = Some(outline.clone()),
@@ -191,13 +151,9 @@ impl Conventional {
     fn region(self) -> Vec<Outline> {
         let outer = match self.boundary {
             Some(boundary) => vec![boundary],
-            None if self.pieces.len() > 1 => self
-                .pieces
-                .into_iter()
-                .reduce(Outline::then)
-                .map(Outline::close)
-                .into_iter()
-                .collect(),
+            None if self.pieces.len() > 1 => {
+                self.pieces.into_iter().reduce(Outline::then).map(Outline::close).into_iter().collect()
+            }
             None => self.pieces,
         };
         outer.into_iter().chain(self.holes).collect()
@@ -207,17 +163,13 @@ impl Conventional {
 /// The cut through the axis, from the top down, standing beside the view.
 fn section(drawing: &mut Drawing, shape: &PartShape, drawn: &[Drawn], left: f64, thickness: f64) {
     let outlines = shape.outlines();
-    let mut heights: Vec<f64> = outlines
-        .iter()
-        .flat_map(|outline| crossings(outline))
-        .collect();
+    let mut heights: Vec<f64> = outlines.iter().flat_map(|outline| crossings(outline)).collect();
     heights.sort_by(f64::total_cmp);
     let bands = || drawn.iter().flat_map(|drawn| &drawn.unhatched);
     let solid = outlines.len() < 2;
     for pair in heights.chunks_exact(2) {
         let (low, high) = (pair[0], pair[1]);
-        let block =
-            |low: f64, high: f64| Trace::rectangle(Rect::new(left, low, left + thickness, high));
+        let block = |low: f64, high: f64| Trace::rectangle(Rect::new(left, low, left + thickness, high));
         // teeth are never hatched, nor is a shaft without a hole (ISO 128-3)
         let mut inner = (low, high);
         for (root, tip) in bands() {
@@ -234,10 +186,7 @@ fn section(drawing: &mut Drawing, shape: &PartShape, drawn: &[Drawn], left: f64,
         for height in [inner.0, inner.1] {
             if height > low + 1e-6 && height < high - 1e-6 {
                 drawing.stroke(
-                    &Trace::line(
-                        Point::new(left, height),
-                        Point::new(left + thickness, height),
-                    ),
+                    &Trace::line(Point::new(left, height), Point::new(left + thickness, height)),
                     Line::Outline,
                 );
             }
@@ -247,17 +196,10 @@ fn section(drawing: &mut Drawing, shape: &PartShape, drawn: &[Drawn], left: f64,
     // edges of holes seen beyond the cut
     for pair in heights.windows(2).skip(1).step_by(2) {
         for x in [left, left + thickness] {
-            drawing.stroke(
-                &Trace::line(Point::new(x, pair[0]), Point::new(x, pair[1])),
-                Line::Outline,
-            );
+            drawing.stroke(&Trace::line(Point::new(x, pair[0]), Point::new(x, pair[1])), Line::Outline);
         }
     }
-    drawing.centre_line(
-        Point::new(left, 0.0),
-        Point::new(left + thickness, 0.0),
-        4.0,
-    );
+    drawing.centre_line(Point::new(left, 0.0), Point::new(left + thickness, 0.0), 4.0);
 }
 
 /// Where an outline crosses the vertical through the axis.
@@ -274,10 +216,10 @@ fn crossings(outline: &Outline) -> Vec<f64> {
 }
 
 fn detail(detail: &Detail) -> Block {
-    let box_of = bounds(&[&detail.outline]);
+    let box_of = bounds(&detail.centre_lines.iter().chain(&detail.thin).chain([&detail.outline]).collect::<Vec<_>>());
     let scale = Scale::fit(box_of.size(), DETAIL);
     let mut drawing = Drawing::new(View::at(scale, Point::ZERO)).titled(detail.title.clone());
-    drawing.fill(&[trace(&detail.outline).close()], pack::Fill::Metal);
+    drawing.fill(&[metal_below(detail, &box_of)], pack::Fill::Metal);
     drawing.stroke(&trace(&detail.outline), Line::Outline);
     for outline in &detail.thin {
         drawing.stroke(&trace(outline), Line::Thin);
@@ -286,23 +228,34 @@ fn detail(detail: &Detail) -> Block {
         drawing.stroke(&trace(outline), Line::Centre);
     }
     for dimension in &detail.dimensions {
-        dimensioned(&mut drawing, dimension);
+        // dimension lines stand clear of all that is drawn
+        let beyond = match dimension {
+            Dimensioned::Between { from, to, .. } if (from.x - to.x).abs() > 1e-6 => box_of.y1 - from.y.max(to.y),
+            Dimensioned::Between { .. } | Dimensioned::Diameter { .. } | Dimensioned::Radius { .. } => 0.0,
+        };
+        dimensioned(&mut drawing, dimension, OFFSET + beyond * scale.factor());
     }
     Block::figure(drawing, format!("{}, scale {scale}.", detail.title))
 }
 
-fn dimensioned(drawing: &mut Drawing, dimension: &Dimensioned) {
+/// The metal of a detail: below its outline, a little deeper than anything drawn.
+fn metal_below(detail: &Detail, box_of: &Rect) -> Trace {
+    let floor = box_of.y0 - 0.12 * box_of.height();
+    match (detail.outline.start(), detail.outline.end()) {
+        (Some(start), Some(end)) => {
+            trace(&detail.outline).line_to(Point::new(end.x, floor)).line_to(Point::new(start.x, floor)).close()
+        }
+        _ => trace(&detail.outline),
+    }
+}
+
+/// Dimension lines stand this far from what they measure, on paper.
+const OFFSET: f64 = 9.0;
+
+fn dimensioned(drawing: &mut Drawing, dimension: &Dimensioned, offset: f64) {
     match dimension {
-        Dimensioned::Diameter {
-            centre,
-            radius,
-            says,
-        } => drawing.diameter(*centre, *radius, Aim::Free, label(says)),
-        Dimensioned::Radius {
-            centre,
-            radius,
-            says,
-        } => drawing.radius(*centre, *radius, Aim::Free, label(says)),
+        Dimensioned::Diameter { centre, radius, says } => drawing.diameter(*centre, *radius, Aim::Free, label(says)),
+        Dimensioned::Radius { centre, radius, says } => drawing.radius(*centre, *radius, Aim::Free, label(says)),
         Dimensioned::Between { from, to, says } => {
             let along = if (from.x - to.x).abs() < 1e-6 {
                 Along::Vertical
@@ -311,26 +264,18 @@ fn dimensioned(drawing: &mut Drawing, dimension: &Dimensioned) {
             } else {
                 Along::Aligned
             };
-            drawing.linear(*from, *to, along, 9.0, label(says));
+            drawing.linear(*from, *to, along, offset, label(says));
         }
     }
 }
 
 fn label(says: &Says) -> Label {
     let label = Label::new(says.size.clone());
-    if says.below.is_empty() {
-        label
-    } else {
-        label.below(says.below.clone())
-    }
+    if says.below.is_empty() { label } else { label.below(says.below.clone()) }
 }
 
 fn bounds(outlines: &[&Outline]) -> Rect {
-    outlines
-        .iter()
-        .filter_map(|outline| outline.bounding_box())
-        .reduce(|a, b| a.union(b))
-        .unwrap_or(Rect::ZERO)
+    outlines.iter().filter_map(|outline| outline.bounding_box()).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO)
 }
 
 /// An outline for the pencil; arcs stay arcs.
@@ -344,9 +289,5 @@ pub fn trace(outline: &Outline) -> Trace {
             Segment::Curve(points) => trace.through(points.iter().skip(1).copied()),
         };
     }
-    if outline.is_closed() {
-        trace.close()
-    } else {
-        trace
-    }
+    if outline.is_closed() { trace.close() } else { trace }
 }

@@ -10,22 +10,11 @@ use crate::solve::{Found, Outcome, SolvedFeature};
 pub fn sheet(work: &Work<'_>) -> Sheet {
     let mut out = blank("Findings", "what it was made to be, and why");
     for feature in &work.solved.features {
-        out.blocks.push(Block::Heading {
-            text: capital(&feature.of.name),
-            beside: feature.of.kind.name().into(),
-        });
+        out.blocks.push(Block::Heading { text: capital(&feature.of.name), beside: feature.of.kind.name().into() });
         match &feature.outcome {
             Outcome::Given(design) => {
-                out.blocks.push(Block::paragraph(format!(
-                    "{}.",
-                    design.sentence(work.unit())
-                )));
-                out.blocks.extend(
-                    design
-                        .remarks(work.unit())
-                        .into_iter()
-                        .map(Block::paragraph),
-                );
+                out.blocks.push(Block::paragraph(format!("{}.", design.sentence(work.unit()))));
+                out.blocks.extend(design.remarks(work.unit()).into_iter().map(Block::paragraph));
             }
             Outcome::Nothing(why) => out.blocks.push(Block::paragraph(Rich::new().wrong(why))),
             Outcome::Found(found) => out.blocks.extend(found_blocks(feature, found, work.unit())),
@@ -39,36 +28,16 @@ const MOST_TOLD: usize = 4;
 
 fn found_blocks(feature: &SolvedFeature<'_>, found: &Found, unit: Unit) -> Vec<Block> {
     let mut out = Vec::new();
-    for (index, (finding, design)) in found
-        .weighed
-        .findings
-        .iter()
-        .zip(&found.designs)
-        .take(MOST_TOLD)
-        .enumerate()
-    {
+    for (index, (finding, design)) in found.weighed.findings.iter().zip(&found.designs).take(MOST_TOLD).enumerate() {
         let mut text = Rich::new().strong(design.sentence(unit)).plain(". ");
         if index == 0 {
             text = text.quiet(design.remarks(unit).join(" "));
         } else {
-            text = Rich::new()
-                .plain(design.sentence(unit))
-                .plain(". ")
-                .quiet(against(feature, finding, unit));
+            text = Rich::new().plain(design.sentence(unit)).plain(". ").quiet(against(feature, finding, unit));
         }
-        out.push(Block::Probability {
-            in_100: in_100(finding.probability),
-            text,
-            minor: index > 0,
-        });
+        out.push(Block::Probability { in_100: in_100(finding.probability), text, minor: index > 0 });
     }
-    if found.weighed.no_standard >= 0.005
-        && found
-            .weighed
-            .findings
-            .first()
-            .is_some_and(|first| first.standard)
-    {
+    if found.weighed.no_standard >= 0.005 && found.weighed.findings.first().is_some_and(|first| first.standard) {
         out.push(Block::Probability {
             in_100: in_100(found.weighed.no_standard),
             text: "No standard design.".into(),
@@ -80,29 +49,22 @@ fn found_blocks(feature: &SolvedFeature<'_>, found: &Found, unit: Unit) -> Vec<B
         if let Some(line) = feature.of.entry.lines.get(slip.reading) {
             let (agree, sign) = value(slip.would_agree, slip.dimension, line.value.value(), unit);
             out.push(Block::paragraph(
-                Rich::new().wrong(format!("{} looks wrong: {}. ", line.value.text, slip.guess)).plain(format!("{agree}{sign} would agree with everything else. Measure it again before cutting.")),
+                Rich::new()
+                    .wrong(format!("{} looks wrong: {}. ", line.value.text, slip.guess))
+                    .plain(format!("{agree}{sign} would agree with everything else. Measure it again before cutting.")),
             ));
         }
     }
     if let Some(next) = found.next.first() {
-        let safe = if found.is_safe() {
-            " Safe to cut without it."
-        } else {
-            ""
-        };
+        let safe = if found.is_safe() { " Safe to cut without it." } else { "" };
         out.push(Block::paragraph(
             Rich::new()
                 .plain("Measure next: ")
                 .strong(next.line.clone())
-                .plain(format!(
-                    " ({:.1} bit). It {}.{safe}",
-                    next.gain_bits, next.why
-                )),
+                .plain(format!(" ({:.1} bit). It {}.{safe}", next.gain_bits, next.why)),
         ));
     } else if found.is_safe() {
-        out.push(Block::paragraph(
-            "Safe to cut: no further reading of this shop would tell more.",
-        ));
+        out.push(Block::paragraph("Safe to cut: no further reading of this shop would tell more."));
     }
     out
 }
@@ -113,79 +75,39 @@ fn against(feature: &SolvedFeature<'_>, finding: &findings::Finding, unit: Unit)
         let z = |r: &findings::Residual| ((r.observed - r.predicted) / r.sigma).abs();
         z(a).total_cmp(&z(b))
     });
-    let Some(worst) =
-        worst.filter(|worst| ((worst.observed - worst.predicted) / worst.sigma).abs() > 1.5)
-    else {
+    let Some(worst) = worst.filter(|worst| ((worst.observed - worst.predicted) / worst.sigma).abs() > 1.5) else {
         return "No reading speaks against it; it is the less usual design.".into();
     };
     let Some(line) = feature.of.entry.lines.get(worst.reading) else {
         return String::new();
     };
-    let (by, sign) = off(
-        worst.observed - worst.predicted,
-        worst.dimension,
-        line.value.value(),
-        unit,
-    );
-    format!(
-        "Speaks against it: {}, off by {by} {sign}.",
-        line.value.text
-    )
+    let (by, sign) = off(worst.observed - worst.predicted, worst.dimension, line.value.value(), unit);
+    format!("Speaks against it: {}, off by {by} {sign}.", line.value.text)
 }
 
 fn readings(feature: &SolvedFeature<'_>, found: &Found, unit: Unit) -> Table {
-    let residuals = found
-        .weighed
-        .findings
-        .first()
-        .map(|finding| finding.residuals.as_slice())
-        .unwrap_or_default();
-    let rows = feature
-        .of
-        .entry
-        .lines
-        .iter()
-        .enumerate()
-        .map(|(index, line)| {
-            let read = Rich::new().mono(line.value.text.clone());
-            let Some(residual) = residuals.iter().find(|residual| residual.reading == index) else {
-                return Row {
-                    cells: vec![read, Rich::new(), Rich::new()],
-                    tone: Tone::Plain,
-                };
-            };
-            let (expected, sign) = value(
-                residual.predicted,
-                residual.dimension,
-                line.value.value(),
-                unit,
-            );
-            let (off, _) = off(
-                residual.observed - residual.predicted,
-                residual.dimension,
-                line.value.value(),
-                unit,
-            );
-            let slip = found.weighed.slips.iter().any(|slip| slip.reading == index);
-            Row {
-                cells: vec![read, format!("{expected}{sign}").into(), off.into()],
-                tone: if slip { Tone::Wrong } else { Tone::Plain },
-            }
-        });
+    let residuals = found.weighed.findings.first().map(|finding| finding.residuals.as_slice()).unwrap_or_default();
+    let rows = feature.of.entry.lines.iter().enumerate().map(|(index, line)| {
+        let read = Rich::new().mono(line.value.text.clone());
+        let Some(residual) = residuals.iter().find(|residual| residual.reading == index) else {
+            return Row { cells: vec![read, Rich::new(), Rich::new()], tone: Tone::Plain };
+        };
+        let (expected, sign) = value(residual.predicted, residual.dimension, line.value.value(), unit);
+        let (off, _) = off(residual.observed - residual.predicted, residual.dimension, line.value.value(), unit);
+        let slip = found.weighed.slips.iter().any(|slip| slip.reading == index);
+        Row {
+            cells: vec![read, format!("{expected}{sign}").into(), off.into()],
+            tone: if slip { Tone::Wrong } else { Tone::Plain },
+        }
+    });
     Table {
         columns: vec![Column::words(1.0), Column::figures(), Column::figures()],
-        header: vec![
-            "reading, as it was taken".into(),
-            "the finding predicts".into(),
-            "off by".into(),
-        ],
+        header: vec!["reading, as it was taken".into(), "the finding predicts".into(), "off by".into()],
         rows: rows.collect(),
     }
 }
 
 pub fn capital(text: &str) -> String {
     let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }

@@ -6,22 +6,15 @@ use pack::{Block, Rich, Sheet, Tick};
 use super::sheet as blank;
 
 pub fn sheet(index: &IndexSheet) -> Sheet {
-    let mut out = blank(
-        "Indexing",
-        &format!("{} of {} teeth", index.cut, index.divisions),
-    );
-    out.blocks
-        .push(Block::paragraph(Rich::new().strong(index.sentence())));
+    let mut out = blank("Indexing", &format!("{} of {} teeth", index.cut, index.divisions));
+    out.blocks.push(Block::paragraph(Rich::new().strong(index.sentence())));
     out.blocks.push(Block::paragraph(index.why.clone()));
     if let Some(caution) = index.caution() {
-        out.blocks
-            .push(Block::paragraph(Rich::new().wrong(caution)));
+        out.blocks.push(Block::paragraph(Rich::new().wrong(caution)));
     }
     if !index.others.is_empty() {
         let others: Vec<String> = index.others.iter().map(|setting| setting.short()).collect();
-        out.blocks.push(Block::paragraph(
-            Rich::new().quiet(format!("Exact too: {}.", others.join("; "))),
-        ));
+        out.blocks.push(Block::paragraph(Rich::new().quiet(format!("Exact too: {}.", others.join("; ")))));
     }
     out.blocks.push(Block::paragraph("Take up the backlash the same way every time: never turn back to a hole, go round again. Tick each tooth as its space is cut; the hole the pin stands in shows a slip at once."));
     out.blocks.push(Block::Ticks {
@@ -34,10 +27,7 @@ pub fn sheet(index: &IndexSheet) -> Sheet {
                 text: if line.tooth == index.lines.first().map_or(1, |first| first.tooth) {
                     format!("start, pin in hole {}", line.pin_hole)
                 } else {
-                    format!(
-                        "{} turns + {} holes, pin in {}",
-                        line.turns, line.holes, line.pin_hole
-                    )
+                    format!("{} turns + {} holes, pin in {}", line.turns, line.holes, line.pin_hole)
                 },
             })
             .collect(),

@@ -33,11 +33,7 @@ impl Work<'_> {
 }
 
 pub fn pack(work: &Work<'_>) -> Pack {
-    let mut sheets = vec![
-        drawing::sheet(work),
-        findings::sheet(work),
-        operations::sheet(work),
-    ];
+    let mut sheets = vec![drawing::sheet(work), findings::sheet(work), operations::sheet(work)];
     sheets.extend(work.plan.indexing.as_ref().map(indexing::sheet));
     sheets.push(checking::sheet(work));
     sheets.extend(template::sheets(work));
@@ -55,29 +51,13 @@ pub fn pack(work: &Work<'_>) -> Pack {
 /// "1 piece and 3 spares, grey cast iron"
 fn subtitle(solved: &Solved<'_>) -> String {
     let count = |count: u32, one: &str| {
-        if count == 1 {
-            format!("1 {one}")
-        } else {
-            format!("{count} {one}s")
-        }
+        if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") }
     };
     let make = &solved.job.make;
-    let spares = if make.spares == 0 {
-        String::new()
-    } else {
-        format!(" and {}", count(make.spares, "spare"))
-    };
-    format!(
-        "{}{spares}, {}",
-        count(make.pieces, "piece"),
-        planned::material(solved)
-    )
+    let spares = if make.spares == 0 { String::new() } else { format!(" and {}", count(make.spares, "spare")) };
+    format!("{}{spares}, {}", count(make.pieces, "piece"), planned::material(solved))
 }
 
 fn sheet(title: &str, kind: &str) -> Sheet {
-    Sheet {
-        title: title.into(),
-        kind: kind.into(),
-        ..Sheet::default()
-    }
+    Sheet { title: title.into(), kind: kind.into(), ..Sheet::default() }
 }

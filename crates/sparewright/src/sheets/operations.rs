@@ -1,84 +1,97 @@
 //! The operations, in order, with boxes to tick.
 
-use making::{Operation, Pieces};
+use making::{Operation, Pieces, Plan};
 use pack::{Block, Rich, Sheet, Step};
 
 use super::{Work, sheet as blank};
 
 pub fn sheet(work: &Work<'_>) -> Sheet {
     let plan = work.plan;
-    let mut out = blank(
-        "Operations",
-        "blank to finished part, with the tools this shop owns",
-    );
+    let common = common_cautions(plan);
+    let mut out = blank("Operations", "blank to finished part, with the tools this shop owns");
+    let blocks = &mut out.blocks;
     if let Some(stop) = &plan.stop {
-        out.blocks
-            .push(Block::caution("Stop", [Rich::new().wrong(stop.clone())]));
+        blocks.push(Block::caution("Stop", [Rich::new().wrong(stop.clone())]));
     }
-    if let Some(first) = work
-        .solved
-        .features
-        .iter()
-        .find_map(|feature| unsafe_to_cut(feature))
-    {
-        out.blocks
-            .push(Block::caution("Not settled yet", [Rich::from(first)]));
+    if let Some(first) = work.solved.features.iter().find_map(unsafe_to_cut) {
+        blocks.push(Block::caution("Not settled yet", [Rich::from(first)]));
     }
-    out.blocks.push(Block::caution(
-        "Before you start",
-        [Rich::from(
-            "Eye protection at every machine, guards in place, chuck key out, small work clamped and never hand-held. The original may carry lead paint: do not sand or burn it. Local rules and licensed practice go before this sheet.",
-        )],
-    ));
-    out.blocks.push(Block::paragraph(
-        Rich::new()
-            .strong("Blank. ")
-            .plain(plan.blank.sentence.clone()),
-    ));
-    out.blocks
-        .extend(plan.notes.iter().map(|note| Block::paragraph(note.clone())));
-    out.blocks.push(Block::Steps {
-        steps: plan
-            .operations
-            .iter()
-            .map(|operation| step(operation, work))
-            .collect(),
-    });
+    let mut cautions = vec![Rich::from(
+        "The original may carry lead paint: do not sand or burn it. Local rules and licensed practice go before this sheet.",
+    )];
+    cautions.extend(common.iter().map(|caution| Rich::from(*caution)));
+    blocks.push(Block::caution("Throughout", cautions));
+    blocks.push(Block::paragraph(Rich::new().strong("Blank. ").plain(plan.blank.sentence.clone())));
+    blocks.extend(plan.notes.iter().map(|note| Block::paragraph(note.clone())));
+    blocks
+        .push(Block::Steps { steps: plan.operations.iter().map(|operation| step(operation, work, &common)).collect() });
     if !plan.lacking.is_empty() {
-        out.blocks.push(Block::Heading {
-            text: "What the shop lacks".into(),
-            beside: "and the ways round it".into(),
-        });
-        out.blocks.extend(plan.lacking.iter().map(|lack| {
-            Block::paragraph(
-                Rich::new()
-                    .strong(format!("{} ", lack.label))
-                    .quiet(format!("for {}. ", lack.wanted_for))
-                    .plain(lack.ways.join(" ")),
-            )
+        blocks.push(Block::Heading { text: "What the shop lacks".into(), beside: "and the ways round it".into() });
+        blocks.extend(plan.lacking.iter().map(|lack| {
+            let text = Rich::new().strong(format!("{} ", lack.label)).quiet(format!("for {}. ", lack.wanted_for));
+            Block::paragraph(text.plain(lack.ways.join(" ")))
         }));
     }
-    out.blocks.push(Block::Heading {
+    blocks.push(Block::Heading {
         text: "Pieces".into(),
         beside: "what is done and what is left open, piece by piece".into(),
     });
-    out.blocks.extend(
-        plan.pieces
-            .iter()
-            .map(|piece| Block::paragraph(piece.sentence.clone())),
-    );
+    blocks.extend(pieces(plan).into_iter().map(Block::paragraph));
     out
+}
+
+/// One sentence for pieces that are left in the same state.
+fn pieces(plan: &Plan) -> Vec<String> {
+    let alike = plan.pieces.chunk_by(|a, b| a.spare == b.spare && a.undone == b.undone);
+    alike
+        .filter_map(|group| match group {
+            [first, .., last] => {
+                let what = if first.spare { "spares" } else { "to be fitted" };
+                let open = match first.undone.as_slice() {
+                    [] => String::new(),
+                    undone => format!(" but for this, done when they are fitted: {}", undone.join("; ")),
+                };
+                Some(format!("Pieces {} to {}, {what}: finished{open}.", first.number, last.number))
+            }
+            [one] => Some(one.sentence.clone()),
+            [] => None,
+        })
+        .collect()
+}
+
+/// Cautions said in this many operations are said once, for all of them.
+const SAID_OFTEN: usize = 3;
+
+/// The cautions that hold for most of the work.
+fn common_cautions(plan: &Plan) -> Vec<&str> {
+    let mut out: Vec<&str> = Vec::new();
+    for caution in plan.operations.iter().flat_map(|operation| &operation.cautions) {
+        let often = plan.operations.iter().filter(|operation| operation.cautions.contains(caution)).count();
+        if often >= SAID_OFTEN && !out.contains(&caution.as_str()) {
+            out.push(caution);
+        }
+    }
+    out
+}
+
+/// More checks than this are read off the checking sheet.
+const MOST_CHECKS: usize = 3;
+
+fn check(operation: &Operation) -> String {
+    let checks = &operation.checks;
+    if checks.len() <= MOST_CHECKS {
+        return checks.iter().map(|check| check.sentence.clone()).collect::<Vec<_>>().join(" ");
+    }
+    let names: Vec<&str> = checks.iter().map(|check| check.what.as_str()).collect();
+    format!("every line of the checking sheet: {}.", names.join(", "))
 }
 
 /// A finding that is not safe to cut on, as a sentence.
 fn unsafe_to_cut(feature: &crate::solve::SolvedFeature<'_>) -> Option<String> {
     match &feature.outcome {
-        crate::solve::Outcome::Found(found) if !found.is_safe() => {
-            let probability = found
-                .weighed
-                .findings
-                .first()
-                .map_or(0.0, |first| first.probability);
+        // what the mating part sizes and places is settled by it
+        crate::solve::Outcome::Found(found) if !found.is_safe() && !feature.is_match_made() => {
+            let probability = found.weighed.findings.first().map_or(0.0, |first| first.probability);
             Some(format!(
                 "The leading finding for {} stands at {} in 100. Read the findings sheet and measure again before cutting metal.",
                 feature.of.name,
@@ -89,7 +102,7 @@ fn unsafe_to_cut(feature: &crate::solve::SolvedFeature<'_>) -> Option<String> {
     }
 }
 
-fn step(operation: &Operation, work: &Work<'_>) -> Step {
+fn step(operation: &Operation, work: &Work<'_>, common: &[&str]) -> Step {
     let unit = work.unit();
     let mut details: Vec<(String, Rich)> = Vec::new();
     let mut detail = |name: &str, value: Rich| {
@@ -98,15 +111,7 @@ fn step(operation: &Operation, work: &Work<'_>) -> Step {
         }
     };
     let owned = |owned: bool| if owned { "" } else { " (lacking)" };
-    detail(
-        "Machine",
-        format!(
-            "{}{}",
-            operation.machine.name,
-            owned(operation.machine.owned)
-        )
-        .into(),
-    );
+    detail("Machine", format!("{}{}", operation.machine.name, owned(operation.machine.owned)).into());
     let tools: Vec<String> = operation
         .tools
         .iter()
@@ -115,9 +120,7 @@ fn step(operation: &Operation, work: &Work<'_>) -> Step {
                 "{}{}{}",
                 tool.label,
                 owned(tool.owned),
-                tool.note
-                    .as_ref()
-                    .map_or_else(String::new, |note| format!(" – {note}"))
+                tool.note.as_ref().map_or_else(String::new, |note| format!(" – {note}"))
             )
         })
         .collect();
@@ -132,16 +135,10 @@ fn step(operation: &Operation, work: &Work<'_>) -> Step {
     if let Some(passes) = &operation.passes {
         detail("Depth", passes.sentence(unit).into());
     }
-    let mut notes: Vec<Rich> = operation
-        .instructions
-        .iter()
-        .chain(&operation.notes)
-        .map(|note| Rich::from(note.clone()))
-        .collect();
+    let mut notes: Vec<Rich> =
+        operation.instructions.iter().chain(&operation.notes).map(|note| Rich::from(note.clone())).collect();
     match operation.pieces {
-        Pieces::Fitted if work.solved.job.make.spares > 0 => {
-            notes.push(Rich::new().strong("Not on the spares."))
-        }
+        Pieces::Fitted if work.solved.job.make.spares > 0 => notes.push(Rich::new().strong("Not on the spares.")),
         Pieces::Once | Pieces::All | Pieces::Fitted => {}
     }
     Step {
@@ -149,13 +146,14 @@ fn step(operation: &Operation, work: &Work<'_>) -> Step {
         title: operation.title.clone().into(),
         details,
         notes,
-        check: operation
-            .checks
+        check: check(operation).into(),
+        caution: operation
+            .cautions
             .iter()
-            .map(|check| check.sentence.clone())
+            .filter(|caution| !common.contains(&caution.as_str()))
+            .cloned()
             .collect::<Vec<_>>()
             .join(" ")
             .into(),
-        caution: operation.cautions.join(" ").into(),
     }
 }

@@ -41,13 +41,10 @@ pub fn template(work: &Work<'_>) -> Option<Template> {
         .flat_map(|design| design.cuts())
         .any(|cut| cut.match_made)
     {
-        notes.push(
-            "Match-made holes are shown where the original has them. Do not drill to the template."
-                .into(),
-        );
+        notes.push("Match-made holes are shown where the original has them. Do not drill to the template.".into());
     }
     Some(Template {
-        title: work.solved.job.title.clone(),
+        title: "Template".into(),
         notes,
         outline: shape.outlines().into_iter().map(trace).collect(),
         lines: drawn
@@ -55,10 +52,7 @@ pub fn template(work: &Work<'_>) -> Option<Template> {
             .flat_map(|drawn| &drawn.centre_lines)
             .map(|outline| (trace(outline), Line::Centre))
             .collect(),
-        centres: drawn
-            .iter()
-            .flat_map(|drawn| drawn.centres.iter().copied())
-            .collect(),
+        centres: drawn.iter().flat_map(|drawn| drawn.centres.iter().copied()).collect(),
         ..Template::default()
     })
 }

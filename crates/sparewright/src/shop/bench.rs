@@ -5,12 +5,7 @@ use standards::{GaugeClass, USUAL_LENGTH, gauge_tolerance};
 
 /// The bench of a shop with these instruments; a bare number on it is in this unit.
 pub fn bench(unit: Unit, instruments: &[Instrument]) -> Bench<'_> {
-    Bench {
-        unit,
-        drills: drill,
-        instruments,
-        gauge_tolerance: pin_tolerance(),
-    }
+    Bench { unit, drills: drill, instruments, gauge_tolerance: pin_tolerance() }
 }
 
 /// The instruments of the built-in table, each with the uncertainty of a reading of the usual length.

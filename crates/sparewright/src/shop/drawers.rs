@@ -8,19 +8,9 @@ use super::read::unknown;
 use super::run::{Owned, sizes};
 use crate::written::{Section, Value, or_note};
 
-pub(super) fn read(
-    root: &mut Section<'_>,
-    bench: &Bench<'_>,
-    problems: &mut Vec<Problem>,
-) -> Drawers {
+pub(super) fn read(root: &mut Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Drawers {
     let tools = |owned: Vec<Owned>| {
-        owned
-            .into_iter()
-            .map(|tool| RoundTool {
-                label: tool.label,
-                diameter: tool.size,
-            })
-            .collect()
+        owned.into_iter().map(|tool| RoundTool { label: tool.label, diameter: tool.size }).collect()
     };
     let lengths = |owned: Vec<Owned>| owned.into_iter().map(|tool| tool.size).collect();
     let mut drawer = |name: &'static str, problems: &mut Vec<Problem>| {
@@ -33,25 +23,14 @@ pub(super) fn read(
     let slot_cutters = lengths(drawer("slot_cutters", problems));
     let broaches = lengths(drawer("broaches", problems));
     Drawers {
-        drills: read_drills(
-            root.sections("drills", "a set of drills", problems),
-            problems,
-        ),
+        drills: read_drills(root.sections("drills", "a set of drills", problems), problems),
         reamers,
         pins,
-        gear_cutters: gear_cutters(
-            root.sections("gear_cutters", "a set of gear cutters", problems),
-            bench,
-            problems,
-        ),
+        gear_cutters: gear_cutters(root.sections("gear_cutters", "a set of gear cutters", problems), bench, problems),
         end_mills,
         slot_cutters,
         broaches,
-        arbors: arbors(
-            root.sections("arbors", "an arbor", problems),
-            bench,
-            problems,
-        ),
+        arbors: arbors(root.sections("arbors", "an arbor", problems), bench, problems),
         small_tools: small_tools(root.list("small_tools", problems), problems),
     }
 }
@@ -69,28 +48,17 @@ fn read_drills(sections: Vec<Section<'_>>, problems: &mut Vec<Problem>) -> Vec<O
     for section in sections {
         owned.extend(drill_set(section, problems));
     }
-    owned.sort_by(|a, b| {
-        a.diameter
-            .mm()
-            .total_cmp(&b.diameter.mm())
-            .then(a.series.cmp(&b.series))
-    });
+    owned.sort_by(|a, b| a.diameter.mm().total_cmp(&b.diameter.mm()).then(a.series.cmp(&b.series)));
     owned.dedup_by(|a, b| a.series == b.series && a.name == b.name);
     owned
         .into_iter()
-        .map(|drill| OwnedDrill {
-            label: drill.label(),
-            diameter: drill.diameter,
-            series: drill.series,
-        })
+        .map(|drill| OwnedDrill { label: drill.label(), diameter: drill.diameter, series: drill.series })
         .collect()
 }
 
 /// `series = "number", from = 1, to = 60, missing = [19, 43]`
 fn drill_set(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Vec<&'static Drill> {
-    let series = section
-        .need_text("series", problems)
-        .and_then(|text| or_note(text.one_of(SERIES), problems));
+    let series = section.need_text("series", problems).and_then(|text| or_note(text.one_of(SERIES), problems));
     let (from, to) = (section.get("from"), section.get("to"));
     let (step, sizes) = (section.get("step"), section.list("sizes", problems));
     let missing = section.list("missing", problems);
@@ -102,10 +70,8 @@ fn drill_set(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Vec<&'sta
     let mut named = |value: &Value<'_>| or_note(drill_named(series, value), problems);
     let (first, last) = (from.as_ref().map(&mut named), to.as_ref().map(&mut named));
     let single: Vec<&Drill> = sizes.iter().filter_map(&mut named).collect();
-    let missing: Vec<(&Drill, std::ops::Range<usize>)> = missing
-        .iter()
-        .filter_map(|value| Some((named(value)?, value.at())))
-        .collect();
+    let missing: Vec<(&Drill, std::ops::Range<usize>)> =
+        missing.iter().filter_map(|value| Some((named(value)?, value.at()))).collect();
     let step = step.and_then(|value| or_note(step_of(series, &value), problems));
     let mut set = match (first, last) {
         (Some(Some(first)), Some(Some(last))) => between(series, first, last, step),
@@ -127,10 +93,7 @@ fn drill_set(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Vec<&'sta
         if set.len() == before {
             problems.push(Problem::new(
                 at,
-                format!(
-                    "{} is not in this set, so it cannot be missing.",
-                    drill.label()
-                ),
+                format!("{} is not in this set, so it cannot be missing.", drill.label()),
                 "expected a drill of the set",
             ));
         }
@@ -149,23 +112,12 @@ fn drill_named(series: DrillSeries, value: &Value<'_>) -> Result<&'static Drill,
         DrillSeries::Metric => typed.trim_end_matches("mm").trim(),
     };
     drill_in(series, name).ok_or_else(|| {
-        let of_series: Vec<&Drill> = drills()
-            .iter()
-            .filter(|drill| drill.series == series)
-            .collect();
+        let of_series: Vec<&Drill> = drills().iter().filter(|drill| drill.series == series).collect();
         let ends = match of_series.as_slice() {
-            [first, .., last] => format!(
-                "expected a drill from {} to {}",
-                first.label(),
-                last.label()
-            ),
+            [first, .., last] => format!("expected a drill from {} to {}", first.label(), last.label()),
             [] | [_] => "expected a drill".to_string(),
         };
-        Problem::new(
-            value.at(),
-            format!("There is no drill {} in that series.", quoted(typed)),
-            ends,
-        )
+        Problem::new(value.at(), format!("There is no drill {} in that series.", quoted(typed)), ends)
     })
 }
 
@@ -176,37 +128,19 @@ fn step_of(series: DrillSeries, value: &Value<'_>) -> Result<Length, Problem> {
         DrillSeries::Fraction => quantity::Unit::Inch,
         DrillSeries::Metric => quantity::Unit::Millimetre,
         DrillSeries::Number | DrillSeries::Letter => {
-            return Err(Problem::new(
-                value.at(),
-                "Number and letter drills have no step.",
-                "expected no step",
-            ));
+            return Err(Problem::new(value.at(), "Number and letter drills have no step.", "expected no step"));
         }
     };
-    quantity::read_size(typed, &super::bench(unit, &[]))
-        .map(|size| size.length)
-        .map_err(|problem| {
-            Problem::new(
-                value.at(),
-                problem.message,
-                "expected a step between sizes, as \"1/64\" or 0.5",
-            )
-        })
+    quantity::read_size(typed, &super::bench(unit, &[])).map(|size| size.length).map_err(|problem| {
+        Problem::new(value.at(), problem.message, "expected a step between sizes, as \"1/64\" or 0.5")
+    })
 }
 
 /// The drills of a series from one to another, in either order; with a step, those on it.
-fn between(
-    series: DrillSeries,
-    first: &Drill,
-    last: &Drill,
-    step: Option<Length>,
-) -> Vec<&'static Drill> {
+fn between(series: DrillSeries, first: &Drill, last: &Drill, step: Option<Length>) -> Vec<&'static Drill> {
     /// Sizes lie on their step to within rounding, and next to it by far more.
     const ON_STEP: f64 = 0.02;
-    let (low, high) = (
-        first.diameter.min(last.diameter),
-        first.diameter.max(last.diameter),
-    );
+    let (low, high) = (first.diameter.min(last.diameter), first.diameter.max(last.diameter));
     let on_step = |drill: &Drill| {
         step.is_none_or(|step| {
             let steps = (drill.diameter - low) / step;
@@ -215,39 +149,21 @@ fn between(
     };
     drills()
         .iter()
-        .filter(|drill| {
-            drill.series == series
-                && drill.diameter >= low
-                && drill.diameter <= high
-                && on_step(drill)
-        })
+        .filter(|drill| drill.series == series && drill.diameter >= low && drill.diameter <= high && on_step(drill))
         .collect()
 }
 
-fn gear_cutters(
-    sections: Vec<Section<'_>>,
-    bench: &Bench<'_>,
-    problems: &mut Vec<Problem>,
-) -> Vec<CutterSet> {
-    sections
-        .into_iter()
-        .filter_map(|section| cutter_set(section, bench, problems))
-        .collect()
+fn gear_cutters(sections: Vec<Section<'_>>, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Vec<CutterSet> {
+    sections.into_iter().filter_map(|section| cutter_set(section, bench, problems)).collect()
 }
 
-const NUMBERINGS: [(&str, CutterNumbering); 2] = [
-    ("rack", CutterNumbering::RackIsOne),
-    ("12 teeth", CutterNumbering::TwelveIsOne),
-];
+const NUMBERINGS: [(&str, CutterNumbering); 2] =
+    [("rack", CutterNumbering::RackIsOne), ("12 teeth", CutterNumbering::TwelveIsOne)];
 /// Cutter numbers run from 1 to 8, with or without halves.
 const NUMBERS: std::ops::RangeInclusive<f64> = 1.0..=8.0;
 
 /// `size = "10 dp 14.5", numbers = [2, 3, "3 1/2"]`
-fn cutter_set(
-    mut section: Section<'_>,
-    bench: &Bench<'_>,
-    problems: &mut Vec<Problem>,
-) -> Option<CutterSet> {
+fn cutter_set(mut section: Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<CutterSet> {
     let size = section.need_text("size", problems).and_then(|text| {
         let read = read_pitch(text.value).map_err(|problem| text.problem(problem));
         let pitch: Pitch = or_note(read, problems)?;
@@ -270,42 +186,19 @@ fn cutter_set(
             }
         }
     });
-    let numbers = section
-        .need("numbers", problems)
-        .and_then(|value| or_note(value.list(), problems))
-        .unwrap_or_default();
-    let numbers = numbers
-        .iter()
-        .filter_map(|value| or_note(cutter_number(value), problems))
-        .collect();
-    let numbering = section
-        .text("number_1", problems)
-        .and_then(|text| or_note(text.one_of(NUMBERINGS), problems));
-    let stub = section
-        .get("stub")
-        .and_then(|value| or_note(value.yes(), problems))
-        .unwrap_or(false);
-    let bore = section
-        .size("bore", bench, problems)
-        .map(|size| size.length);
-    let diameter = section
-        .size("diameter", bench, problems)
-        .map(|size| size.length);
+    let numbers =
+        section.need("numbers", problems).and_then(|value| or_note(value.list(), problems)).unwrap_or_default();
+    let numbers = numbers.iter().filter_map(|value| or_note(cutter_number(value), problems)).collect();
+    let numbering = section.text("number_1", problems).and_then(|text| or_note(text.one_of(NUMBERINGS), problems));
+    let stub = section.get("stub").and_then(|value| or_note(value.yes(), problems)).unwrap_or(false);
+    let bore = section.size("bore", bench, problems).map(|size| size.length);
+    let diameter = section.size("diameter", bench, problems).map(|size| size.length);
     section.finish(problems);
     let (pitch, angle) = size?;
     let (name, usual) = match pitch.system {
-        PitchSystem::DiametralPitch => (
-            format!("{} DP", print::number(pitch.value)),
-            CutterNumbering::RackIsOne,
-        ),
-        PitchSystem::CircularPitch => (
-            format!("{} in CP", print::number(pitch.value)),
-            CutterNumbering::RackIsOne,
-        ),
-        PitchSystem::Module => (
-            format!("module {}", print::number(pitch.value)),
-            CutterNumbering::TwelveIsOne,
-        ),
+        PitchSystem::DiametralPitch => (format!("{} DP", print::number(pitch.value)), CutterNumbering::RackIsOne),
+        PitchSystem::CircularPitch => (format!("{} in CP", print::number(pitch.value)), CutterNumbering::RackIsOne),
+        PitchSystem::Module => (format!("module {}", print::number(pitch.value)), CutterNumbering::TwelveIsOne),
     };
     Some(CutterSet {
         size_label: if stub { format!("{name} stub") } else { name },
@@ -321,50 +214,32 @@ fn cutter_set(
 /// 3, 3.5 or "3 1/2".
 fn cutter_number(value: &Value<'_>) -> Result<f64, Problem> {
     let typed = value.as_typed()?;
-    let number = match typed
-        .strip_suffix("1/2")
-        .or_else(|| typed.strip_suffix('½'))
-    {
-        Some(whole) => whole
-            .trim_end_matches([' ', '-'])
-            .parse::<f64>()
-            .ok()
-            .map(|whole| whole + 0.5),
+    let number = match typed.strip_suffix("1/2").or_else(|| typed.strip_suffix('½')) {
+        Some(whole) => whole.trim_end_matches([' ', '-']).parse::<f64>().ok().map(|whole| whole + 0.5),
         None => typed.parse::<f64>().ok(),
     };
-    number
-        .filter(|number| NUMBERS.contains(number) && (number * 2.0).fract() == 0.0)
-        .ok_or_else(|| {
-            Problem::new(
-                value.at(),
-                format!("{} is not the number of a gear cutter.", quoted(typed)),
-                "expected a number from 1 to 8, or a half number as 3.5",
-            )
-        })
+    number.filter(|number| NUMBERS.contains(number) && (number * 2.0).fract() == 0.0).ok_or_else(|| {
+        Problem::new(
+            value.at(),
+            format!("{} is not the number of a gear cutter.", quoted(typed)),
+            "expected a number from 1 to 8, or a half number as 3.5",
+        )
+    })
 }
 
 /// `name = "1/2 in mandrel", takes = "1/2"`, or `takes = ["1/2", "9/16"]` for one that expands.
-fn arbors(
-    sections: Vec<Section<'_>>,
-    bench: &Bench<'_>,
-    problems: &mut Vec<Problem>,
-) -> Vec<Arbor> {
+fn arbors(sections: Vec<Section<'_>>, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Vec<Arbor> {
     let mut arbors = Vec::new();
     for mut section in sections {
         let name = section.text("name", problems);
-        let takes = section
-            .need("takes", problems)
-            .and_then(|value| or_note(range(&value, bench), problems));
+        let takes = section.need("takes", problems).and_then(|value| or_note(range(&value, bench), problems));
         section.finish(problems);
         if let Some((low, high)) = takes {
             let label = name.map_or_else(
                 || format!("arbor for {}", print::length(low, bench.unit, 3)),
                 |name| name.value.trim().to_string(),
             );
-            arbors.push(Arbor {
-                label,
-                takes: (low, high),
-            });
+            arbors.push(Arbor { label, takes: (low, high) });
         }
     }
     arbors
@@ -396,12 +271,7 @@ fn small_tools(values: Vec<Value<'_>>, problems: &mut Vec<Problem>) -> Vec<Small
         };
         match SmallTool::named(text.value) {
             Some(tool) => tools.push(tool),
-            None => problems.push(unknown(
-                text.value.trim(),
-                text.at(),
-                "a small tool known here",
-                &names,
-            )),
+            None => problems.push(unknown(text.value.trim(), text.at(), "a small tool known here", &names)),
         }
     }
     tools.sort_unstable();

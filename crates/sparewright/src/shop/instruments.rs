@@ -9,11 +9,7 @@ use crate::written::{Section, Value, or_note};
 ///
 /// `within` is the half width that a careful reading is nearly surely within, as behind `±` in a reading: two
 /// standard uncertainties (JCGM 100:2008, 6.3.3).
-pub(super) fn read(
-    root: &mut Section<'_>,
-    bench: &Bench<'_>,
-    problems: &mut Vec<Problem>,
-) -> Vec<Instrument> {
+pub(super) fn read(root: &mut Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Vec<Instrument> {
     let mut instruments = built_in_instruments();
     let mut said: Vec<String> = Vec::new();
     for mut section in root.sections("instruments", "an instrument", problems) {
@@ -24,17 +20,12 @@ pub(super) fn read(
             continue;
         };
         let typed = name.value.trim();
-        let known = instruments
-            .iter()
-            .position(|known| known.names().any(|name| name.eq_ignore_ascii_case(typed)));
+        let known = instruments.iter().position(|known| known.names().any(|name| name.eq_ignore_ascii_case(typed)));
         let angular = known.is_some_and(|index| instruments[index].angle_uncertainty.is_some());
         let Some(own) = or_note(uncertainty(&within, angular, bench), problems) else {
             continue;
         };
-        let own = Instrument {
-            name: typed.to_string(),
-            ..own
-        };
+        let own = Instrument { name: typed.to_string(), ..own };
         if said.iter().any(|other| other.eq_ignore_ascii_case(typed)) {
             problems.push(Problem::new(
                 name.at(),
@@ -47,11 +38,7 @@ pub(super) fn read(
         match known {
             Some(index) => {
                 let Instrument { name, aliases, .. } = instruments[index].clone();
-                instruments[index] = Instrument {
-                    name,
-                    aliases,
-                    ..own
-                };
+                instruments[index] = Instrument { name, aliases, ..own };
             }
             None => instruments.push(own),
         }
@@ -60,25 +47,13 @@ pub(super) fn read(
 }
 
 /// `within = "0.02 mm"`, `within = "0.5 degrees"`; a protractor's bare number is in degrees.
-fn uncertainty(
-    within: &Value<'_>,
-    angular: bool,
-    bench: &Bench<'_>,
-) -> Result<Instrument, Problem> {
+fn uncertainty(within: &Value<'_>, angular: bool, bench: &Bench<'_>) -> Result<Instrument, Problem> {
     let typed = within.as_typed()?;
-    let mut instrument = Instrument {
-        name: String::new(),
-        aliases: Vec::new(),
-        uncertainty: None,
-        angle_uncertainty: None,
-    };
+    let mut instrument =
+        Instrument { name: String::new(), aliases: Vec::new(), uncertainty: None, angle_uncertainty: None };
     if angular || typed.contains("deg") || typed.contains('°') {
-        let wrong = |message: String| {
-            Problem::new(within.at(), message, "expected an angle greater than zero")
-        };
-        let angle = read_angle(typed)
-            .map_err(|problem| wrong(problem.message))?
-            .angle;
+        let wrong = |message: String| Problem::new(within.at(), message, "expected an angle greater than zero");
+        let angle = read_angle(typed).map_err(|problem| wrong(problem.message))?.angle;
         if angle <= Angle::ZERO {
             return Err(wrong("An instrument is never exact.".to_string()));
         }

@@ -12,9 +12,7 @@ pub const BUILT_IN: &str = include_str!("../../../../data/shop/small-shop.toml")
 
 /// The built-in shop.
 pub fn built_in() -> Shop {
-    read(BUILT_IN)
-        .0
-        .expect("the built-in shop file is not empty, and the tests read it")
+    read(BUILT_IN).0.expect("the built-in shop file is not empty, and the tests read it")
 }
 
 /// Reads a shop. Whatever is wrong is among the problems, in the order it stands in the file, each with its place;
@@ -36,17 +34,12 @@ fn shop(mut root: Section<'_>, problems: &mut Vec<Problem>) -> Option<Shop> {
         ));
         return None;
     }
-    let name = root
-        .text("name", problems)
-        .map_or_else(|| UNNAMED.to_string(), |name| name.value.trim().to_string());
-    let unit = root
-        .need_text("units", problems)
-        .and_then(|text| or_note(text.one_of(UNITS), problems))
-        .unwrap_or(Unit::Inch);
+    let name = root.text("name", problems).map_or_else(|| UNNAMED.to_string(), |name| name.value.trim().to_string());
+    let unit =
+        root.need_text("units", problems).and_then(|text| or_note(text.one_of(UNITS), problems)).unwrap_or(Unit::Inch);
     let bench: Bench<'_> = bench(unit, &[]);
-    let charges = root
-        .need("charges", problems)
-        .and_then(|value| or_note(value.section("the table `charges`"), problems));
+    let charges =
+        root.need("charges", problems).and_then(|value| or_note(value.section("the table `charges`"), problems));
     let shop = Shop {
         name,
         unit,
@@ -62,12 +55,7 @@ fn shop(mut root: Section<'_>, problems: &mut Vec<Problem>) -> Option<Shop> {
 }
 
 fn no_charges() -> Charges {
-    Charges {
-        currency: String::new(),
-        hourly_rate: 0.0,
-        minimum: 0.0,
-        materials: Vec::new(),
-    }
+    Charges { currency: String::new(), hourly_rate: 0.0, minimum: 0.0, materials: Vec::new() }
 }
 
 /// More than this an hour, or for a kilogram or a job, is a slip of the decimal point in any currency.
@@ -76,16 +64,9 @@ const MOST_MONEY: f64 = 10_000_000.0;
 fn read_charges(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Charges {
     section.need("hour", problems);
     let charges = Charges {
-        currency: section
-            .text("currency", problems)
-            .map(|text| text.value.trim().to_string())
-            .unwrap_or_default(),
-        hourly_rate: section
-            .number("hour", 0.0, MOST_MONEY, problems)
-            .unwrap_or(0.0),
-        minimum: section
-            .number("minimum", 0.0, MOST_MONEY, problems)
-            .unwrap_or(0.0),
+        currency: section.text("currency", problems).map(|text| text.value.trim().to_string()).unwrap_or_default(),
+        hourly_rate: section.number("hour", 0.0, MOST_MONEY, problems).unwrap_or(0.0),
+        minimum: section.number("minimum", 0.0, MOST_MONEY, problems).unwrap_or(0.0),
         materials: section
             .section("kilogram", "the table `kilogram`", problems)
             .map(|section| prices(section, problems))
@@ -99,10 +80,9 @@ fn read_charges(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Charge
 fn prices(section: Section<'_>, problems: &mut Vec<Problem>) -> Vec<MaterialPrice> {
     let mut prices: Vec<MaterialPrice> = Vec::new();
     for (name, value) in section.entries() {
-        let (Some(material), Some(per_kilogram)) = (
-            or_note(material(&name), problems),
-            or_note(value.number(0.0, MOST_MONEY), problems),
-        ) else {
+        let (Some(material), Some(per_kilogram)) =
+            (or_note(material(&name), problems), or_note(value.number(0.0, MOST_MONEY), problems))
+        else {
             continue;
         };
         if prices.iter().any(|price| price.material == material.name) {
@@ -113,26 +93,15 @@ fn prices(section: Section<'_>, problems: &mut Vec<Problem>) -> Vec<MaterialPric
             ));
             continue;
         }
-        prices.push(MaterialPrice {
-            material: material.name.clone(),
-            per_kilogram,
-        });
+        prices.push(MaterialPrice { material: material.name.clone(), per_kilogram });
     }
     prices
 }
 
 /// A word that is none of those known, with the nearest one.
-pub(super) fn unknown(
-    typed: &str,
-    at: std::ops::Range<usize>,
-    what: &str,
-    known: &[&str],
-) -> Problem {
-    let problem = Problem::new(
-        at,
-        format!("{} is not {what}.", quoted(typed)),
-        format!("expected {}", known.join(", ")),
-    );
+pub(super) fn unknown(typed: &str, at: std::ops::Range<usize>, what: &str, known: &[&str]) -> Problem {
+    let problem =
+        Problem::new(at, format!("{} is not {what}.", quoted(typed)), format!("expected {}", known.join(", ")));
     match nearest(typed, known.iter().copied()) {
         Some(meant) => problem.help(format!("did you mean `{meant}`?")),
         None => problem,

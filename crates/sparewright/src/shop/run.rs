@@ -17,19 +17,14 @@ const LONGEST_RUN: f64 = 2_000.0;
 const OFF_STEP: f64 = 0.01;
 
 /// What the sections of a drawer hold, smallest first, each size once.
-pub(super) fn sizes(
-    sections: Vec<Section<'_>>,
-    bench: &Bench<'_>,
-    problems: &mut Vec<Problem>,
-) -> Vec<Owned> {
+pub(super) fn sizes(sections: Vec<Section<'_>>, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Vec<Owned> {
     let mut owned = Vec::new();
     for mut section in sections {
         owned.extend(run(&mut section, bench, problems));
         for value in section.list("sizes", problems) {
-            owned.extend(or_note(value.size(bench), problems).map(|size| Owned {
-                label: size.to_string(),
-                size: size.length,
-            }));
+            owned.extend(
+                or_note(value.size(bench), problems).map(|size| Owned { label: size.to_string(), size: size.length }),
+            );
         }
         section.finish(problems);
     }
@@ -46,9 +41,7 @@ fn run(section: &mut Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Problem>
     let step = section.size("step", bench, problems);
     let missing = section.list("missing", problems);
     let (Some(from), Some(to), Some(step)) = (from, to, step) else {
-        let said = ["from", "to", "step", "missing"]
-            .into_iter()
-            .find(|name| section.has(name));
+        let said = ["from", "to", "step", "missing"].into_iter().find(|name| section.has(name));
         let all = ["from", "to", "step"].iter().all(|name| section.has(name));
         if let (Some(said), false) = (said, all) {
             problems.push(Problem::new(
@@ -68,15 +61,11 @@ fn run(section: &mut Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Problem>
                 format!("From {from} to {to} there is no whole number of steps of {step}."),
                 "expected a run of sizes",
             )
-            .help(format!(
-                "the first must be the smallest, and there are up to {LONGEST_RUN} steps"
-            )),
+            .help(format!("the first must be the smallest, and there are up to {LONGEST_RUN} steps")),
         );
         return Vec::new();
     }
-    let mut owned: Vec<Owned> = (0..=steps.round() as u32)
-        .map(|index| nth(&from, &step, index))
-        .collect();
+    let mut owned: Vec<Owned> = (0..=steps.round() as u32).map(|index| nth(&from, &step, index)).collect();
     for value in missing {
         let Some(size) = or_note(value.size(bench), problems) else {
             continue;
@@ -101,12 +90,7 @@ fn same(a: Length, b: Length) -> bool {
 fn nth(from: &Size, step: &Size, index: u32) -> Owned {
     let size = from.length + step.length * f64::from(index);
     let label = match (&from.form, &step.form) {
-        (
-            SizeForm::Decimal { unit, places },
-            SizeForm::Decimal {
-                places: of_step, ..
-            },
-        ) => {
+        (SizeForm::Decimal { unit, places }, SizeForm::Decimal { places: of_step, .. }) => {
             let places = usize::from(*places.max(of_step));
             format!("{:.places$} {}", size / unit.one(), unit.sign())
         }

@@ -18,62 +18,41 @@ impl Places {
         let raw = file.get(at.clone())?;
         let quotes = ["\"\"\"", "'''", "\"", "'"]
             .into_iter()
-            .find(|quotes| {
-                raw.len() >= 2 * quotes.len() && raw.starts_with(quotes) && raw.ends_with(quotes)
-            })
+            .find(|quotes| raw.len() >= 2 * quotes.len() && raw.starts_with(quotes) && raw.ends_with(quotes))
             .unwrap_or("");
         let mut inside = &raw[quotes.len()..raw.len() - quotes.len()];
         let mut start = at.start + quotes.len();
         if quotes.len() == 3 {
             // a line end right behind the opening quotes does not count
-            let skipped = ["\r\n", "\n"]
-                .into_iter()
-                .find(|end| inside.starts_with(end))
-                .map_or(0, str::len);
+            let skipped = ["\r\n", "\n"].into_iter().find(|end| inside.starts_with(end)).map_or(0, str::len);
             inside = &inside[skipped..];
             start += skipped;
         }
         let mut characters = Vec::new();
         let (mut here, mut in_value) = (0, 0);
         while here < inside.len() {
-            let (character, length) =
-                match quotes.starts_with('"') && inside[here..].starts_with('\\') {
-                    true => escaped(&inside[here..])?,
-                    false => inside[here..]
-                        .chars()
-                        .next()
-                        .map(|c| (Some(c), c.len_utf8()))?,
-                };
+            let (character, length) = match quotes.starts_with('"') && inside[here..].starts_with('\\') {
+                true => escaped(&inside[here..])?,
+                false => inside[here..].chars().next().map(|c| (Some(c), c.len_utf8()))?,
+            };
             if let Some(character) = character {
                 characters.push((in_value, start + here..start + here + length));
                 in_value += character.len_utf8();
             }
             here += length;
         }
-        (in_value == value.len()).then_some(Places {
-            characters,
-            end: (in_value, start + here),
-        })
+        (in_value == value.len()).then_some(Places { characters, end: (in_value, start + here) })
     }
 
     /// The place in the file of a place in the value.
     pub(crate) fn place(&self, within: Range<usize>) -> Range<usize> {
-        let index = self
-            .characters
-            .partition_point(|(offset, _)| *offset < within.start);
-        let start = self
-            .characters
-            .get(index)
-            .map_or(self.end.1, |(_, raw)| raw.start);
+        let index = self.characters.partition_point(|(offset, _)| *offset < within.start);
+        let start = self.characters.get(index).map_or(self.end.1, |(_, raw)| raw.start);
         if within.end <= within.start {
             return start..start;
         }
-        let beyond = self
-            .characters
-            .partition_point(|(offset, _)| *offset < within.end);
-        let end = self.characters[..beyond]
-            .last()
-            .map_or(start, |(_, raw)| raw.end);
+        let beyond = self.characters.partition_point(|(offset, _)| *offset < within.end);
+        let end = self.characters[..beyond].last().map_or(start, |(_, raw)| raw.end);
         start..end.max(start)
     }
 
@@ -126,12 +105,7 @@ mod tests {
             (r"'2.301\ bad'", r"2.301\ bad", "bad", "bad"),
             ("'''\r\na\nbad'''", "a\nbad", "bad", "bad"),
             ("\"\"\"\nthe \\\n   bad\"\"\"", "the bad", "bad", "bad"),
-            (
-                "\"\"\"\nthe \\\n   bad\"\"\"",
-                "the bad",
-                "e b",
-                "e \\\n   b",
-            ),
+            ("\"\"\"\nthe \\\n   bad\"\"\"", "the bad", "e b", "e \\\n   b"),
             ("bare", "bare", "are", "are"),
             ("\"\"", "", "", ""),
         ] {

@@ -19,28 +19,15 @@ pub(crate) struct Section<'a> {
 }
 
 impl<'a> Section<'a> {
-    pub(crate) fn new(
-        file: &'a str,
-        table: &'a DeTable<'a>,
-        at: Range<usize>,
-        what: &'static str,
-    ) -> Section<'a> {
-        Section {
-            file,
-            table,
-            at,
-            what,
-            asked: Vec::new(),
-        }
+    pub(crate) fn new(file: &'a str, table: &'a DeTable<'a>, at: Range<usize>, what: &'static str) -> Section<'a> {
+        Section { file, table, at, what, asked: Vec::new() }
     }
 
     pub(crate) fn get(&mut self, name: &'static str) -> Option<Value<'a>> {
         if !self.asked.contains(&name) {
             self.asked.push(name);
         }
-        self.table
-            .get(name)
-            .map(|value| Value::new(self.file, value))
+        self.table.get(name).map(|value| Value::new(self.file, value))
     }
 
     pub(crate) fn is_empty(&self) -> bool {
@@ -52,11 +39,7 @@ impl<'a> Section<'a> {
     }
 
     /// As [`Section::get`], and a problem where it is missing.
-    pub(crate) fn need(
-        &mut self,
-        name: &'static str,
-        problems: &mut Vec<Problem>,
-    ) -> Option<Value<'a>> {
+    pub(crate) fn need(&mut self, name: &'static str, problems: &mut Vec<Problem>) -> Option<Value<'a>> {
         let value = self.get(name);
         if value.is_none() {
             problems.push(Problem::new(
@@ -68,31 +51,18 @@ impl<'a> Section<'a> {
         value
     }
 
-    pub(crate) fn text(
-        &mut self,
-        name: &'static str,
-        problems: &mut Vec<Problem>,
-    ) -> Option<Text<'a>> {
+    pub(crate) fn text(&mut self, name: &'static str, problems: &mut Vec<Problem>) -> Option<Text<'a>> {
         let text = or_note(self.get(name)?.text(), problems)?;
         or_note(text.filled(), problems)?;
         Some(text)
     }
 
-    pub(crate) fn need_text(
-        &mut self,
-        name: &'static str,
-        problems: &mut Vec<Problem>,
-    ) -> Option<Text<'a>> {
+    pub(crate) fn need_text(&mut self, name: &'static str, problems: &mut Vec<Problem>) -> Option<Text<'a>> {
         self.need(name, problems)?;
         self.text(name, problems)
     }
 
-    pub(crate) fn size(
-        &mut self,
-        name: &'static str,
-        bench: &Bench<'_>,
-        problems: &mut Vec<Problem>,
-    ) -> Option<Size> {
+    pub(crate) fn size(&mut self, name: &'static str, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Size> {
         or_note(self.get(name)?.size(bench), problems)
     }
 
@@ -126,14 +96,8 @@ impl<'a> Section<'a> {
         or_note(self.get(name)?.count(least, most), problems)
     }
 
-    pub(crate) fn list(
-        &mut self,
-        name: &'static str,
-        problems: &mut Vec<Problem>,
-    ) -> Vec<Value<'a>> {
-        self.get(name)
-            .and_then(|value| or_note(value.list(), problems))
-            .unwrap_or_default()
+    pub(crate) fn list(&mut self, name: &'static str, problems: &mut Vec<Problem>) -> Vec<Value<'a>> {
+        self.get(name).and_then(|value| or_note(value.list(), problems)).unwrap_or_default()
     }
 
     pub(crate) fn section(
@@ -159,30 +123,21 @@ impl<'a> Section<'a> {
             true => or_note(value.list(), problems).unwrap_or_default(),
             false => vec![value],
         };
-        values
-            .iter()
-            .filter_map(|value| or_note(value.section(what), problems))
-            .collect()
+        values.iter().filter_map(|value| or_note(value.section(what), problems)).collect()
     }
 
     /// The names that stand here, whatever they are.
     pub(crate) fn entries(&self) -> Vec<(Text<'a>, Value<'a>)> {
-        let entries = self.table.iter().map(|(key, value)| {
-            (
-                Text::new(key.get_ref(), self.file, key.span()),
-                Value::new(self.file, value),
-            )
-        });
+        let entries = self
+            .table
+            .iter()
+            .map(|(key, value)| (Text::new(key.get_ref(), self.file, key.span()), Value::new(self.file, value)));
         entries.collect()
     }
 
     /// Everything that was not asked for is unknown here.
     pub(crate) fn finish(self, problems: &mut Vec<Problem>) {
-        for key in self
-            .table
-            .keys()
-            .filter(|key| !self.asked.contains(&key.get_ref().as_ref()))
-        {
+        for key in self.table.keys().filter(|key| !self.asked.contains(&key.get_ref().as_ref())) {
             let typed = key.get_ref();
             let problem = Problem::new(
                 key.span(),

@@ -19,16 +19,10 @@ pub(crate) fn read<T>(
 ) -> (T, Vec<Problem>) {
     let (root, errors) = DeTable::parse_recoverable(file);
     let mut problems: Vec<Problem> = Vec::new();
-    let result = use_it(
-        Section::new(file, root.get_ref(), 0..0, what),
-        &mut problems,
-    );
+    let result = use_it(Section::new(file, root.get_ref(), 0..0, what), &mut problems);
     let broken: Vec<Problem> = errors.iter().map(|error| problem(file, error)).collect();
     let lines = Lines::of(file);
-    let broken_lines: BTreeSet<usize> = broken
-        .iter()
-        .map(|problem| lines.holding(problem.at.start))
-        .collect();
+    let broken_lines: BTreeSet<usize> = broken.iter().map(|problem| lines.holding(problem.at.start)).collect();
     problems.retain(|problem| !broken_lines.contains(&lines.holding(problem.at.start)));
     problems.extend(broken);
     problems.sort_by_key(|problem| (problem.at.start, problem.at.end));
@@ -41,13 +35,7 @@ struct Lines(Vec<usize>);
 
 impl Lines {
     fn of(file: &str) -> Lines {
-        Lines(
-            file.bytes()
-                .enumerate()
-                .filter(|(_, byte)| *byte == b'\n')
-                .map(|(at, _)| at + 1)
-                .collect(),
-        )
+        Lines(file.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at + 1).collect())
     }
 
     /// The line that holds a place, from 0.
@@ -63,26 +51,21 @@ fn problem(file: &str, error: &Error) -> Problem {
     let (wrong, expected) = said.split_once(", expected ").unwrap_or((said, ""));
     let typed = file.get(at.clone()).unwrap_or_default();
     match wrong {
-        "string values must be quoted" => Problem::new(
-            at.clone(),
-            "Text that is not in quotes.",
-            "expected a value; text stands in quotes",
-        )
-        .help(match typed {
-            "" => "write \"…\"".to_string(),
-            typed => format!("write \"{typed}\""),
-        }),
+        "string values must be quoted" => {
+            Problem::new(at.clone(), "Text that is not in quotes.", "expected a value; text stands in quotes").help(
+                match typed {
+                    "" => "write \"…\"".to_string(),
+                    typed => format!("write \"{typed}\""),
+                },
+            )
+        }
         "duplicate key" => Problem::new(
             at.clone(),
             format!("{} stands here for the second time.", quoted(typed)),
             "expected each name once",
         ),
         "invalid basic string" | "invalid literal string" if expected.contains(['"', '\'']) => {
-            Problem::new(
-                at,
-                "This text in quotes does not end.",
-                "expected the closing quote",
-            )
+            Problem::new(at, "This text in quotes does not end.", "expected the closing quote")
         }
         wrong => {
             let expected = match expected {

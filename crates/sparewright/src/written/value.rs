@@ -40,14 +40,9 @@ impl<'a> Value<'a> {
     pub(crate) fn text(&self) -> Result<Text<'a>, Problem> {
         match self.value.get_ref() {
             DeValue::String(text) => Ok(Text::new(text, self.file, self.at())),
-            DeValue::Integer(_)
-            | DeValue::Float(_)
-            | DeValue::Boolean(_)
-            | DeValue::Datetime(_) => {
+            DeValue::Integer(_) | DeValue::Float(_) | DeValue::Boolean(_) | DeValue::Datetime(_) => {
                 let typed = self.file.get(self.at()).unwrap_or_default();
-                Err(self
-                    .wrong("expected text in quotes")
-                    .help(format!("write \"{typed}\"")))
+                Err(self.wrong("expected text in quotes").help(format!("write \"{typed}\"")))
             }
             DeValue::Array(_) | DeValue::Table(_) => Err(self.wrong("expected text in quotes")),
         }
@@ -58,19 +53,13 @@ impl<'a> Value<'a> {
         match self.value.get_ref() {
             DeValue::Boolean(yes) => Ok(*yes),
             DeValue::String(text) => Err(match text.to_lowercase().as_str() {
-                "true" | "yes" | "y" | "on" => {
-                    self.wrong(EXPECTED).help("write true, without quotes")
-                }
-                "false" | "no" | "n" | "off" => {
-                    self.wrong(EXPECTED).help("write false, without quotes")
-                }
+                "true" | "yes" | "y" | "on" => self.wrong(EXPECTED).help("write true, without quotes"),
+                "false" | "no" | "n" | "off" => self.wrong(EXPECTED).help("write false, without quotes"),
                 _ => self.wrong(EXPECTED),
             }),
-            DeValue::Integer(_)
-            | DeValue::Float(_)
-            | DeValue::Datetime(_)
-            | DeValue::Array(_)
-            | DeValue::Table(_) => Err(self.wrong(EXPECTED)),
+            DeValue::Integer(_) | DeValue::Float(_) | DeValue::Datetime(_) | DeValue::Array(_) | DeValue::Table(_) => {
+                Err(self.wrong(EXPECTED))
+            }
         }
     }
 
@@ -80,21 +69,16 @@ impl<'a> Value<'a> {
         match self.value.get_ref() {
             DeValue::Integer(number) => {
                 let count = i64::from_str_radix(number.as_str(), number.radix()).ok();
-                let fits = count
-                    .and_then(|count| u32::try_from(count).ok())
-                    .filter(|count| (least..=most).contains(count));
+                let fits =
+                    count.and_then(|count| u32::try_from(count).ok()).filter(|count| (least..=most).contains(count));
                 fits.ok_or_else(|| {
                     let typed = self.file.get(self.at()).unwrap_or_default();
-                    Problem::new(
-                        self.at(),
-                        format!("{typed} is out of range here."),
-                        expected,
-                    )
+                    Problem::new(self.at(), format!("{typed} is out of range here."), expected)
                 })
             }
-            DeValue::String(text) if text.trim().parse::<u32>().is_ok() => Err(self
-                .wrong(&expected)
-                .help(format!("write {}, without quotes", text.trim()))),
+            DeValue::String(text) if text.trim().parse::<u32>().is_ok() => {
+                Err(self.wrong(&expected).help(format!("write {}, without quotes", text.trim())))
+            }
             DeValue::String(_)
             | DeValue::Float(_)
             | DeValue::Boolean(_)
@@ -109,32 +93,20 @@ impl<'a> Value<'a> {
         let expected = format!("expected a number from {least} to {most}");
         let number = match self.value.get_ref() {
             DeValue::Float(number) => number.as_str().parse::<f64>().ok(),
-            DeValue::Integer(number) => i64::from_str_radix(number.as_str(), number.radix())
-                .ok()
-                .map(|number| number as f64),
-            DeValue::String(text) if text.trim().parse::<f64>().is_ok() => {
-                return Err(self
-                    .wrong(&expected)
-                    .help(format!("write {}, without quotes", text.trim())));
+            DeValue::Integer(number) => {
+                i64::from_str_radix(number.as_str(), number.radix()).ok().map(|number| number as f64)
             }
-            DeValue::String(_)
-            | DeValue::Boolean(_)
-            | DeValue::Datetime(_)
-            | DeValue::Array(_)
-            | DeValue::Table(_) => {
+            DeValue::String(text) if text.trim().parse::<f64>().is_ok() => {
+                return Err(self.wrong(&expected).help(format!("write {}, without quotes", text.trim())));
+            }
+            DeValue::String(_) | DeValue::Boolean(_) | DeValue::Datetime(_) | DeValue::Array(_) | DeValue::Table(_) => {
                 return Err(self.wrong(&expected));
             }
         };
-        number
-            .filter(|number| (least..=most).contains(number))
-            .ok_or_else(|| {
-                let typed = self.file.get(self.at()).unwrap_or_default();
-                Problem::new(
-                    self.at(),
-                    format!("{typed} is out of range here."),
-                    expected,
-                )
-            })
+        number.filter(|number| (least..=most).contains(number)).ok_or_else(|| {
+            let typed = self.file.get(self.at()).unwrap_or_default();
+            Problem::new(self.at(), format!("{typed} is out of range here."), expected)
+        })
     }
 
     /// A size: bare in the bench's unit, or as text in any form the bench takes.
@@ -149,22 +121,14 @@ impl<'a> Value<'a> {
                 read_size(typed, bench).map_err(|problem| problem.shifted(self.at().start))
             }
             DeValue::Boolean(_) | DeValue::Datetime(_) | DeValue::Array(_) | DeValue::Table(_) => {
-                Err(self
-                    .wrong("expected a size")
-                    .help("sizes look like 2.301, \"58.45 mm\", \"1 3/8\", \"#40\""))
+                Err(self.wrong("expected a size").help("sizes look like 2.301, \"58.45 mm\", \"1 3/8\", \"#40\""))
             }
         }
     }
 
     pub(crate) fn list(&self) -> Result<Vec<Value<'a>>, Problem> {
         match self.value.get_ref() {
-            DeValue::Array(list) => Ok(list
-                .iter()
-                .map(|value| Value {
-                    file: self.file,
-                    value,
-                })
-                .collect()),
+            DeValue::Array(list) => Ok(list.iter().map(|value| Value { file: self.file, value }).collect()),
             DeValue::String(_) | DeValue::Integer(_) | DeValue::Float(_) => {
                 let typed = self.file.get(self.at()).unwrap_or_default();
                 let problem = self.wrong("expected a list in brackets");
@@ -188,9 +152,7 @@ impl<'a> Value<'a> {
             | DeValue::Float(_)
             | DeValue::Boolean(_)
             | DeValue::Datetime(_)
-            | DeValue::Array(_) => {
-                Err(self.wrong("expected names and values, in braces or under a heading"))
-            }
+            | DeValue::Array(_) => Err(self.wrong("expected names and values, in braces or under a heading")),
         }
     }
 
@@ -207,9 +169,7 @@ impl<'a> Value<'a> {
     pub(crate) fn as_typed(&self) -> Result<&'a str, Problem> {
         match self.value.get_ref() {
             DeValue::String(text) => Ok(text.trim()),
-            DeValue::Integer(_) | DeValue::Float(_) => {
-                Ok(self.file.get(self.at()).unwrap_or_default())
-            }
+            DeValue::Integer(_) | DeValue::Float(_) => Ok(self.file.get(self.at()).unwrap_or_default()),
             DeValue::Boolean(_) | DeValue::Datetime(_) | DeValue::Array(_) | DeValue::Table(_) => {
                 Err(self.wrong("expected a number, or text in quotes"))
             }
@@ -226,11 +186,7 @@ impl<'a> Value<'a> {
             DeValue::Array(_) => "a list",
             DeValue::Table(_) => "a table of names and values",
         };
-        Problem::new(
-            self.at(),
-            format!("This is {is}, which does not fit here."),
-            expected,
-        )
+        Problem::new(self.at(), format!("This is {is}, which does not fit here."), expected)
     }
 }
 
@@ -261,20 +217,15 @@ impl<'a> Text<'a> {
     pub(crate) fn filled(&self) -> Result<&'a str, Problem> {
         let text = self.value.trim();
         match text.is_empty() {
-            true => Err(Problem::new(
-                self.outer.clone(),
-                "There is nothing between the quotes.",
-                "expected a few words",
-            )),
+            true => {
+                Err(Problem::new(self.outer.clone(), "There is nothing between the quotes.", "expected a few words"))
+            }
             false => Ok(text),
         }
     }
 
     /// The one of these words that this is.
-    pub(crate) fn one_of<T>(
-        &self,
-        words: impl IntoIterator<Item = (&'static str, T)>,
-    ) -> Result<T, Problem> {
+    pub(crate) fn one_of<T>(&self, words: impl IntoIterator<Item = (&'static str, T)>) -> Result<T, Problem> {
         let typed = self.value.trim();
         let mut known = Vec::new();
         for (word, meaning) in words {
