@@ -29,12 +29,7 @@ pub(crate) struct Attempt<'a> {
 const LARGEST_COUNT: f64 = 10_000.0;
 
 impl<'a> Attempt<'a> {
-    pub(crate) fn make(
-        index: usize,
-        form: Form,
-        cursor: Cursor<'a>,
-        bench: &Bench<'_>,
-    ) -> Attempt<'a> {
+    pub(crate) fn make(index: usize, form: Form, cursor: Cursor<'a>, bench: &Bench<'_>) -> Attempt<'a> {
         let mut attempt = Attempt {
             form: index,
             cursor,
@@ -65,10 +60,7 @@ impl<'a> Attempt<'a> {
     /// are still to come, then the one with the fewest misspellings, then the form that is named first.
     pub(crate) fn score(&self) -> impl Ord + use<> {
         let matched = self.failed.is_none() && self.words_met > 0;
-        let ends = self
-            .cursor
-            .peek()
-            .is_none_or(|token| [",", "("].contains(&token.text));
+        let ends = self.cursor.peek().is_none_or(|token| [",", "("].contains(&token.text));
         (
             matched && ends && self.problems.is_empty(),
             self.cursor.passed() + usize::from(matched),
@@ -106,20 +98,13 @@ impl<'a> Attempt<'a> {
         let wanted = words.split('|').next().unwrap_or(words);
         let expected = format!("`{wanted}`");
         let Some(token) = self.cursor.peek() else {
-            return Err(self.cursor.expected(
-                &expected,
-                &format!("The line ends where `{wanted}` was expected."),
-            ));
+            return Err(self.cursor.expected(&expected, &format!("The line ends where `{wanted}` was expected.")));
         };
-        let message = format!(
-            "{} stands where `{wanted}` was expected.",
-            quoted(token.text)
-        );
+        let message = format!("{} stands where `{wanted}` was expected.", quoted(token.text));
         let problem = self.cursor.expected(&expected, &message);
         match nearest(token.text, words.split('|')) {
             Some(meant) if token.text.chars().count() > SHORTEST_MISSPELT => {
-                self.problems
-                    .push(problem.help(format!("did you mean `{meant}`?")));
+                self.problems.push(problem.help(format!("did you mean `{meant}`?")));
                 self.words_met += 1;
                 self.cursor.advance();
                 Ok(())
@@ -153,9 +138,7 @@ fn read_count(cursor: &mut Cursor<'_>) -> Result<u32, Problem> {
     };
     let here = cursor.clone();
     match Number::read(cursor)? {
-        Some(Number::Decimal { value, places: 0 }) if (1.0..=LARGEST_COUNT).contains(&value) => {
-            Ok(value as u32)
-        }
+        Some(Number::Decimal { value, places: 0 }) if (1.0..=LARGEST_COUNT).contains(&value) => Ok(value as u32),
         Some(_) | None => {
             *cursor = here;
             Err(cursor.expected(EXPECTED, &format!("{} is not a count.", number.value())))

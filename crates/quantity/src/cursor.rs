@@ -14,11 +14,7 @@ pub(crate) struct Cursor<'a> {
 
 impl<'a> Cursor<'a> {
     pub(crate) fn new(line: &'a str, tokens: &'a [Token<'a>]) -> Cursor<'a> {
-        Cursor {
-            line,
-            tokens,
-            next: 0,
-        }
+        Cursor { line, tokens, next: 0 }
     }
 
     pub(crate) fn peek(&self) -> Option<&'a Token<'a>> {
@@ -40,9 +36,7 @@ impl<'a> Cursor<'a> {
 
     /// Takes the next token if it is this word, in any case.
     pub(crate) fn take(&mut self, word: &str) -> bool {
-        let is = self
-            .peek()
-            .is_some_and(|token| token.text.eq_ignore_ascii_case(word));
+        let is = self.peek().is_some_and(|token| token.text.eq_ignore_ascii_case(word));
         if is {
             self.advance();
         }
@@ -61,18 +55,12 @@ impl<'a> Cursor<'a> {
 
     /// The place of the next token, or the end of the line.
     pub(crate) fn here(&self) -> Range<usize> {
-        self.peek().map_or_else(
-            || self.line.trim_end().len()..self.line.trim_end().len(),
-            |token| token.at.clone(),
-        )
+        self.peek().map_or_else(|| self.line.trim_end().len()..self.line.trim_end().len(), |token| token.at.clone())
     }
 
     /// Where the token before this place ended.
     pub(crate) fn last_end(&self) -> usize {
-        self.next
-            .checked_sub(1)
-            .and_then(|last| self.tokens.get(last))
-            .map_or(0, |token| token.at.end)
+        self.next.checked_sub(1).and_then(|last| self.tokens.get(last)).map_or(0, |token| token.at.end)
     }
 
     /// All that is left of the line.

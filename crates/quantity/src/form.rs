@@ -21,11 +21,7 @@ impl Form {
 
     /// The words before the first slot, by which a line is known.
     fn lead(self) -> String {
-        let words: Vec<&str> = self
-            .items()
-            .take_while(|item| !item.starts_with('{'))
-            .map(spoken)
-            .collect();
+        let words: Vec<&str> = self.items().take_while(|item| !item.starts_with('{')).map(spoken).collect();
         words.join(" ")
     }
 }
@@ -51,13 +47,10 @@ pub(crate) fn unknown_line(text: &str, forms: &[Form]) -> Problem {
     let at = lead_of(text);
     let words = &text[at.clone()];
     let leads: Vec<String> = forms.iter().map(|form| form.lead()).collect();
-    let meant = nearest(words, leads.iter().map(String::as_str))
-        .and_then(|meant| leads.iter().position(|lead| lead == meant));
-    let problem = Problem::new(
-        at.clone(),
-        format!("{} is not a reading of this feature.", quoted(words)),
-        "expected a reading",
-    );
+    let meant =
+        nearest(words, leads.iter().map(String::as_str)).and_then(|meant| leads.iter().position(|lead| lead == meant));
+    let problem =
+        Problem::new(at.clone(), format!("{} is not a reading of this feature.", quoted(words)), "expected a reading");
     match meant {
         Some(index) => problem.help(format!("did you mean: {}", forms[index].spoken())),
         None => {
@@ -70,14 +63,6 @@ pub(crate) fn unknown_line(text: &str, forms: &[Form]) -> Problem {
 /// Where the words before the first number stand; a line that begins with a number, all of it.
 fn lead_of(text: &str) -> Range<usize> {
     let start = text.len() - text.trim_start().len();
-    let end = text
-        .find(|c: char| c.is_ascii_digit() || c == '#')
-        .map_or(text, |at| &text[..at])
-        .trim_end()
-        .len();
-    start..if end > start {
-        end
-    } else {
-        text.trim_end().len()
-    }
+    let end = text.find(|c: char| c.is_ascii_digit() || c == '#').map_or(text, |at| &text[..at]).trim_end().len();
+    start..if end > start { end } else { text.trim_end().len() }
 }

@@ -32,11 +32,7 @@ impl Bench<'_> {
     }
 
     pub fn instrument(&self, name: &str) -> Option<&Instrument> {
-        self.instruments.iter().find(|instrument| {
-            instrument
-                .names()
-                .any(|known| known.eq_ignore_ascii_case(name))
-        })
+        self.instruments.iter().find(|instrument| instrument.names().any(|known| known.eq_ignore_ascii_case(name)))
     }
 }
 

@@ -56,14 +56,8 @@ impl Line {
             return Err(vec![problem]);
         }
         if text.chars().count() > LONGEST_LINE {
-            let message = format!(
-                "A reading is one short line; this one is longer than {LONGEST_LINE} characters."
-            );
-            return Err(vec![Problem::new(
-                0..text.len(),
-                message,
-                "expected a reading",
-            )]);
+            let message = format!("A reading is one short line; this one is longer than {LONGEST_LINE} characters.");
+            return Err(vec![Problem::new(0..text.len(), message, "expected a reading")]);
         }
         let best = forms
             .iter()
@@ -71,11 +65,7 @@ impl Line {
             .map(|(index, form)| Attempt::make(index, *form, Cursor::new(text, &tokens), bench))
             .max_by_key(|attempt| attempt.score());
         let Some(mut attempt) = best else {
-            return Err(vec![Problem::new(
-                0..text.len(),
-                "No readings are taken here.",
-                "expected no line",
-            )]);
+            return Err(vec![Problem::new(0..text.len(), "No readings are taken here.", "expected no line")]);
         };
         if !attempt.is_likely() {
             return Err(vec![unknown_line(text, forms)]);
@@ -93,11 +83,7 @@ impl Line {
             attempt.failed = line.read_tail(&mut attempt.cursor, bench).err();
         }
         attempt.problems.extend(attempt.failed);
-        if attempt.problems.is_empty() {
-            Ok(line)
-        } else {
-            Err(attempt.problems)
-        }
+        if attempt.problems.is_empty() { Ok(line) } else { Err(attempt.problems) }
     }
 
     pub fn value(&self) -> Option<&Value> {
@@ -133,18 +119,13 @@ impl Line {
         while cursor.peek().is_some() {
             cursor.take(",");
             if cursor.peek().is_none() {
-                return Err(
-                    cursor.expected("an instrument or `worn`", "The line ends behind a comma.")
-                );
+                return Err(cursor.expected("an instrument or `worn`", "The line ends behind a comma."));
             } else if cursor.take("worn") {
                 self.worn = true;
             } else if cursor.peek().is_some_and(|token| token.text == "(") {
                 let start = cursor.here().start;
                 let rest = cursor.rest();
-                let Some(remark) = rest
-                    .strip_prefix('(')
-                    .and_then(|rest| rest.strip_suffix(')'))
-                else {
+                let Some(remark) = rest.strip_prefix('(').and_then(|rest| rest.strip_suffix(')')) else {
                     return Err(unclosed(start, rest));
                 };
                 self.remark = Some(remark.trim().to_string());
@@ -175,11 +156,7 @@ fn unclosed(start: usize, rest: &str) -> Problem {
             "expected the end of the line",
         )
         .help("the remark in parentheses comes last"),
-        None => Problem::new(
-            start..start + rest.len(),
-            "The remark has no end.",
-            "expected a closing parenthesis",
-        ),
+        None => Problem::new(start..start + rest.len(), "The remark has no end.", "expected a closing parenthesis"),
     }
 }
 
@@ -199,12 +176,7 @@ fn read_instrument(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<String,
         *cursor = after;
         return Ok(instrument.name.clone());
     }
-    let typed = cursor
-        .rest()
-        .split([',', '('])
-        .next()
-        .unwrap_or_default()
-        .trim();
+    let typed = cursor.rest().split([',', '(']).next().unwrap_or_default().trim();
     let at = cursor.here().start..cursor.here().start + typed.len().max(1).min(cursor.rest().len());
     if typed.starts_with(|c: char| c.is_ascii_digit()) {
         return Err(Problem::new(
@@ -213,11 +185,7 @@ fn read_instrument(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<String,
             "expected an instrument, `worn` or a remark in parentheses",
         ));
     }
-    let known = bench
-        .instruments
-        .iter()
-        .flat_map(Instrument::names)
-        .chain(["worn"]);
+    let known = bench.instruments.iter().flat_map(Instrument::names).chain(["worn"]);
     let problem = Problem::new(
         at,
         format!("{} is not an instrument on this bench.", quoted(typed)),
@@ -312,9 +280,8 @@ pub fn read_size(text: &str, bench: &Bench<'_>) -> Result<Size, Problem> {
 fn end(cursor: &Cursor<'_>) -> Result<(), Problem> {
     match cursor.peek() {
         None => Ok(()),
-        Some(token) => Err(cursor.expected(
-            "nothing more",
-            &format!("{} stands behind the value.", quoted(token.text)),
-        )),
+        Some(token) => {
+            Err(cursor.expected("nothing more", &format!("{} stands behind the value.", quoted(token.text))))
+        }
     }
 }

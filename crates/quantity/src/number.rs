@@ -6,15 +6,8 @@ use crate::token::vulgar;
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Number {
-    Decimal {
-        value: f64,
-        places: u8,
-    },
-    Fraction {
-        whole: u32,
-        numerator: u32,
-        denominator: u32,
-    },
+    Decimal { value: f64, places: u8 },
+    Fraction { whole: u32, numerator: u32, denominator: u32 },
 }
 
 /// An `f64` printed in full has 17 figures and, at a bench, few leading zeros; more digits are no number of a person's.
@@ -35,17 +28,9 @@ impl Number {
         };
         // `1 3/8`: a whole number followed by a fraction
         match Number::peek(cursor) {
-            Some(Number::Fraction {
-                whole: 0,
-                numerator,
-                denominator,
-            }) if (0.0..LARGEST_WHOLE).contains(&value) => {
+            Some(Number::Fraction { whole: 0, numerator, denominator }) if (0.0..LARGEST_WHOLE).contains(&value) => {
                 cursor.advance();
-                Ok(Some(Number::Fraction {
-                    whole: value as u32,
-                    numerator,
-                    denominator,
-                }))
+                Ok(Some(Number::Fraction { whole: value as u32, numerator, denominator }))
             }
             Some(_) | None => Ok(Some(number)),
         }
@@ -66,11 +51,7 @@ impl Number {
                 "" => 0,
                 whole => plain_digits(whole)?,
             };
-            return Some(Number::Fraction {
-                whole,
-                numerator,
-                denominator,
-            });
+            return Some(Number::Fraction { whole, numerator, denominator });
         }
         if let Some((left, denominator)) = text.split_once('/') {
             let (whole, numerator) = left.split_once('-').unwrap_or(("0", left));
@@ -81,34 +62,22 @@ impl Number {
             });
         }
         let digits = unsigned(text);
-        if digits.is_empty()
-            || digits.len() > MOST_DIGITS
-            || !digits.chars().all(|c| c.is_ascii_digit() || c == '.')
-        {
+        if digits.is_empty() || digits.len() > MOST_DIGITS || !digits.chars().all(|c| c.is_ascii_digit() || c == '.') {
             return None;
         }
         let places = digits.split_once('.').map_or(0, |(_, after)| after.len());
         let value: f64 = digits.parse().ok()?;
-        let value = if digits.len() < text.len() {
-            -value
-        } else {
-            value
-        };
-        Some(Number::Decimal {
-            value,
-            places: u8::try_from(places).ok()?,
-        })
+        let value = if digits.len() < text.len() { -value } else { value };
+        Some(Number::Decimal { value, places: u8::try_from(places).ok()? })
     }
 
     /// Infinite or NaN where a denominator is zero.
     pub(crate) fn value(self) -> f64 {
         match self {
             Number::Decimal { value, .. } => value,
-            Number::Fraction {
-                whole,
-                numerator,
-                denominator,
-            } => f64::from(whole) + f64::from(numerator) / f64::from(denominator),
+            Number::Fraction { whole, numerator, denominator } => {
+                f64::from(whole) + f64::from(numerator) / f64::from(denominator)
+            }
         }
     }
 }
@@ -124,21 +93,15 @@ fn unsigned(text: &str) -> &str {
 }
 
 fn plain_digits(text: &str) -> Option<u32> {
-    text.chars()
-        .all(|c| c.is_ascii_digit())
-        .then(|| text.parse().ok())
-        .flatten()
+    text.chars().all(|c| c.is_ascii_digit()).then(|| text.parse().ok()).flatten()
 }
 
 /// `2,301`: a comma with figures close on both sides would be read as the end of the size; nobody means that.
 fn refuse_decimal_comma(cursor: &Cursor<'_>) -> Result<(), Problem> {
-    let (Some(left), Some(comma), Some(right)) =
-        (cursor.peek(), cursor.peek_at(1), cursor.peek_at(2))
-    else {
+    let (Some(left), Some(comma), Some(right)) = (cursor.peek(), cursor.peek_at(1), cursor.peek_at(2)) else {
         return Ok(());
     };
-    let close =
-        comma.text == "," && comma.at.start == left.at.end && right.at.start == comma.at.end;
+    let close = comma.text == "," && comma.at.start == left.at.end && right.at.start == comma.at.end;
     let figures = |text: &str| text.chars().all(|c| c.is_ascii_digit());
     if !(close && figures(left.text) && right.text.starts_with(|c: char| c.is_ascii_digit())) {
         return Ok(());
@@ -149,8 +112,5 @@ fn refuse_decimal_comma(cursor: &Cursor<'_>) -> Result<(), Problem> {
         format!("{} has a comma inside the number.", quoted(&typed)),
         "expected a number with a decimal point",
     )
-    .help(format!(
-        "decimals are written with a point, and thousands without any sign: {}.{}",
-        left.text, right.text
-    )))
+    .help(format!("decimals are written with a point, and thousands without any sign: {}.{}", left.text, right.text)))
 }

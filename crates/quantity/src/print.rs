@@ -32,11 +32,7 @@ pub fn both(value: Length, unit: Unit, mm_places: usize) -> String {
         Unit::Inch => Unit::Millimetre,
         Unit::Millimetre => Unit::Inch,
     };
-    format!(
-        "{} ({})",
-        length(value, unit, mm_places),
-        length(value, other, mm_places)
-    )
+    format!("{} ({})", length(value, unit, mm_places), length(value, other, mm_places))
 }
 
 /// The nearest fraction of an inch with a denominator of at most `finest`, in lowest terms: `1 3/8`, `7/8`, `2`.
@@ -103,14 +99,8 @@ mod tests {
 
     #[test]
     fn trade_forms() {
-        assert_eq!(
-            length(Length::from_inches(2.301), Unit::Inch, 3),
-            "2.3010 in"
-        );
-        assert_eq!(
-            length(Length::from_inches(2.301), Unit::Millimetre, 2),
-            "58.45 mm"
-        );
+        assert_eq!(length(Length::from_inches(2.301), Unit::Inch, 3), "2.3010 in");
+        assert_eq!(length(Length::from_inches(2.301), Unit::Millimetre, 2), "58.45 mm");
         assert_eq!(signed(Length::from_mm(-0.0127), Unit::Inch, 3), "−0.0005");
         assert_eq!(signed(Length::from_mm(-0.00001), Unit::Inch, 3), "0.0000");
         assert_eq!(fraction(Length::from_inches(1.375), 64), "1 3/8");

@@ -15,17 +15,8 @@ pub struct Problem {
 }
 
 impl Problem {
-    pub fn new(
-        at: Range<usize>,
-        message: impl Into<String>,
-        expected: impl Into<String>,
-    ) -> Problem {
-        Problem {
-            at,
-            message: message.into(),
-            expected: expected.into(),
-            help: None,
-        }
+    pub fn new(at: Range<usize>, message: impl Into<String>, expected: impl Into<String>) -> Problem {
+        Problem { at, message: message.into(), expected: expected.into(), help: None }
     }
 
     #[must_use]
@@ -65,12 +56,7 @@ pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
     let typed = typed.to_lowercase();
     known
         .into_iter()
-        .map(|word| {
-            (
-                strsim::damerau_levenshtein(&typed, &word.to_lowercase()),
-                word,
-            )
-        })
+        .map(|word| (strsim::damerau_levenshtein(&typed, &word.to_lowercase()), word))
         .filter(|(distance, word)| *distance <= slips_in(word))
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, word)| word)

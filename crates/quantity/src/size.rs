@@ -79,9 +79,7 @@ impl Size {
             SizeForm::Fraction { denominator, .. } => {
                 Length::from_inches(1.0 / f64::from(FRACTION_READ_TO.max(*denominator)))
             }
-            SizeForm::Thou { places } => {
-                Length::from_inches(0.001 * 0.1_f64.powi(i32::from(*places)))
-            }
+            SizeForm::Thou { places } => Length::from_inches(0.001 * 0.1_f64.powi(i32::from(*places))),
             SizeForm::Drill { .. } => Length::ZERO,
         }
     }
@@ -102,11 +100,7 @@ impl Size {
     }
 
     /// Reads the size behind `±`, or the second of a bracket: a bare number is in the unit of the one before it.
-    pub(crate) fn read_after(
-        first: &Size,
-        cursor: &mut Cursor<'_>,
-        bench: &Bench<'_>,
-    ) -> Result<Size, Problem> {
+    pub(crate) fn read_after(first: &Size, cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Size, Problem> {
         Size::read_with(cursor, bench, Some(WrittenUnit::of(first))).map(|(size, _)| size)
     }
 
@@ -121,13 +115,9 @@ impl Size {
         let (first, first_bare) = Size::read_with(cursor, bench, None)?;
         between(cursor)?;
         let (second, second_bare) = Size::read_with(cursor, bench, Some(WrittenUnit::of(&first)))?;
-        let plain = !matches!(
-            second.form,
-            SizeForm::Drill { .. } | SizeForm::Fraction { .. }
-        );
+        let plain = !matches!(second.form, SizeForm::Drill { .. } | SizeForm::Fraction { .. });
         if first_bare && !second_bare && plain {
-            let (first, _) =
-                Size::read_with(&mut start.clone(), bench, Some(WrittenUnit::of(&second)))?;
+            let (first, _) = Size::read_with(&mut start.clone(), bench, Some(WrittenUnit::of(&second)))?;
             return Ok((first, second));
         }
         Ok((first, second))
@@ -150,16 +140,10 @@ impl Size {
         let number_at = start..cursor.last_end();
         let written = read_unit(cursor, bench)?;
         let unit = written.or(bare).unwrap_or(WrittenUnit::bare(bench.unit));
-        let size = number
-            .in_unit(unit, written.is_some())
-            .map_err(|refusal| refusal.at(number_at))?;
+        let size = number.in_unit(unit, written.is_some()).map_err(|refusal| refusal.at(number_at))?;
         let at = start..cursor.last_end();
         if size.length <= Length::ZERO {
-            return Err(Problem::new(
-                at,
-                "A size must be greater than zero.",
-                "expected a size greater than zero",
-            ));
+            return Err(Problem::new(at, "A size must be greater than zero.", "expected a size greater than zero"));
         }
         if size.length > LONGEST {
             return Err(Problem::new(
@@ -175,12 +159,8 @@ impl Size {
 
 fn no_number(cursor: &Cursor<'_>) -> Problem {
     match cursor.peek() {
-        None => cursor
-            .expected("a size", "The line ends where a size was expected.")
-            .help(EXAMPLES),
-        Some(token) => cursor
-            .expected("a size", &format!("{} is not a size.", quoted(token.text)))
-            .help(EXAMPLES),
+        None => cursor.expected("a size", "The line ends where a size was expected.").help(EXAMPLES),
+        Some(token) => cursor.expected("a size", &format!("{} is not a size.", quoted(token.text))).help(EXAMPLES),
     }
 }
 
@@ -192,30 +172,11 @@ impl fmt::Display for Size {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.form {
             SizeForm::Decimal { unit, places } => {
-                write!(
-                    f,
-                    "{:.*} {}",
-                    usize::from(*places),
-                    self.length / unit.one(),
-                    unit.sign()
-                )
+                write!(f, "{:.*} {}", usize::from(*places), self.length / unit.one(), unit.sign())
             }
-            SizeForm::Fraction {
-                whole: 0,
-                numerator,
-                denominator,
-            } => write!(f, "{numerator}/{denominator} in"),
-            SizeForm::Fraction {
-                whole,
-                numerator,
-                denominator,
-            } => write!(f, "{whole} {numerator}/{denominator} in"),
-            SizeForm::Thou { places } => write!(
-                f,
-                "{:.*} thou",
-                usize::from(*places),
-                self.length.inches() * 1000.0
-            ),
+            SizeForm::Fraction { whole: 0, numerator, denominator } => write!(f, "{numerator}/{denominator} in"),
+            SizeForm::Fraction { whole, numerator, denominator } => write!(f, "{whole} {numerator}/{denominator} in"),
+            SizeForm::Thou { places } => write!(f, "{:.*} thou", usize::from(*places), self.length.inches() * 1000.0),
             SizeForm::Drill { label } => f.write_str(label),
         }
     }
@@ -229,10 +190,7 @@ struct Refusal {
 
 impl Refusal {
     fn new(message: impl Into<String>, help: impl Into<String>) -> Refusal {
-        Refusal {
-            message: message.into(),
-            help: help.into(),
-        }
+        Refusal { message: message.into(), help: help.into() }
     }
 
     fn at(self, at: std::ops::Range<usize>) -> Problem {
@@ -245,15 +203,10 @@ impl Number {
     /// millimetre is not written in any shop.
     fn in_unit(self, unit: WrittenUnit, said: bool) -> Result<Size, Refusal> {
         match self {
-            Number::Fraction {
-                whole,
-                numerator,
-                denominator,
-            } => match unit {
-                WrittenUnit::Millimetre | WrittenUnit::Thou if said => Err(Refusal::new(
-                    "Fractions are written of inches only.",
-                    EXAMPLES,
-                )),
+            Number::Fraction { whole, numerator, denominator } => match unit {
+                WrittenUnit::Millimetre | WrittenUnit::Thou if said => {
+                    Err(Refusal::new("Fractions are written of inches only.", EXAMPLES))
+                }
                 WrittenUnit::Inch | WrittenUnit::Millimetre | WrittenUnit::Thou => {
                     inch_fraction(whole, numerator, denominator)
                 }
@@ -267,10 +220,7 @@ impl Number {
                 let (length, form) = match unit {
                     WrittenUnit::Inch => (Length::from_inches(value), decimal(Unit::Inch)),
                     WrittenUnit::Millimetre => (Length::from_mm(value), decimal(Unit::Millimetre)),
-                    WrittenUnit::Thou => (
-                        Length::from_inches(value / 1000.0),
-                        SizeForm::Thou { places },
-                    ),
+                    WrittenUnit::Thou => (Length::from_inches(value / 1000.0), SizeForm::Thou { places }),
                 };
                 Ok(Size { length, form })
             }
@@ -281,9 +231,7 @@ impl Number {
 fn inch_fraction(whole: u32, numerator: u32, denominator: u32) -> Result<Size, Refusal> {
     if !denominator.is_power_of_two() || denominator > FINEST_FRACTION {
         return Err(Refusal::new(
-            format!(
-                "An inch is divided into halves, quarters … {FINEST_FRACTION}ths, not into {denominator}."
-            ),
+            format!("An inch is divided into halves, quarters … {FINEST_FRACTION}ths, not into {denominator}."),
             EXAMPLES,
         ));
     }
@@ -298,16 +246,9 @@ fn inch_fraction(whole: u32, numerator: u32, denominator: u32) -> Result<Size, R
             format!("write {whole}{over}"),
         ));
     }
-    let form = SizeForm::Fraction {
-        whole,
-        numerator,
-        denominator,
-    };
+    let form = SizeForm::Fraction { whole, numerator, denominator };
     let inches = f64::from(whole) + f64::from(numerator) / f64::from(denominator);
-    Ok(Size {
-        length: Length::from_inches(inches),
-        form,
-    })
+    Ok(Size { length: Length::from_inches(inches), form })
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -343,23 +284,15 @@ fn read_unit(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Option<Writte
     let unit = match token.text.to_lowercase().trim_end_matches('.') {
         "in" | "inch" | "inches" | "\"" | "″" => WrittenUnit::Inch,
         // two strokes typed for the inch sign
-        "'" if cursor
-            .peek_at(1)
-            .is_some_and(|next| next.text == "'" && next.at.start == token.at.end) =>
-        {
+        "'" if cursor.peek_at(1).is_some_and(|next| next.text == "'" && next.at.start == token.at.end) => {
             cursor.advance();
             WrittenUnit::Inch
         }
-        "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => {
-            WrittenUnit::Millimetre
-        }
+        "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => WrittenUnit::Millimetre,
         "thou" | "thousandth" | "thousandths" => WrittenUnit::Thou,
         "mil" | "mils" => {
             return Err(cursor
-                .expected(
-                    UNITS,
-                    "A mil is a thousandth of an inch to some and a millimetre to others.",
-                )
+                .expected(UNITS, "A mil is a thousandth of an inch to some and a millimetre to others.")
                 .help("write thou or mm"));
         }
         "ft" | "foot" | "feet" | "'" | "′" => {
@@ -367,22 +300,15 @@ fn read_unit(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Option<Writte
                 .expected(UNITS, "Feet are not used on this bench.")
                 .help("write the size in inches or millimetres"));
         }
-        "cm" | "centimetre" | "centimetres" | "m" | "metre" | "metres" | "µm" | "um" | "micron"
-        | "microns" | "yd" | "yard" | "yards" => {
-            let message = format!(
-                "{} is not a unit this bench measures in.",
-                quoted(token.text)
-            );
-            return Err(cursor
-                .expected(UNITS, &message)
-                .help("write the size in inches or millimetres"));
+        "cm" | "centimetre" | "centimetres" | "m" | "metre" | "metres" | "µm" | "um" | "micron" | "microns" | "yd"
+        | "yard" | "yards" => {
+            let message = format!("{} is not a unit this bench measures in.", quoted(token.text));
+            return Err(cursor.expected(UNITS, &message).help("write the size in inches or millimetres"));
         }
         other => {
             let follows = bench.instrument(other).is_some() || other == "worn";
             // a number with letters written against it is meant to have a unit: `2.3im`
-            let attached = cursor
-                .peek()
-                .is_some_and(|t| t.at.start == cursor.last_end())
+            let attached = cursor.peek().is_some_and(|t| t.at.start == cursor.last_end())
                 && other.chars().all(char::is_alphabetic);
             if attached && !follows {
                 let problem = cursor.expected(UNITS, &format!("{} is not a unit.", quoted(other)));
@@ -405,20 +331,13 @@ fn read_drill_name(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Option<
     };
     let word = first.text.to_lowercase();
     let start = first.at.start;
-    let close = ["#", "no."]
-        .iter()
-        .find_map(|sign| word.strip_prefix(sign).filter(|name| !name.is_empty()));
+    let close = ["#", "no."].iter().find_map(|sign| word.strip_prefix(sign).filter(|name| !name.is_empty()));
     let name = if let Some(number) = close {
         cursor.advance();
         number.to_uppercase()
-    } else if matches!(word.as_str(), "no." | "no" | "number" | "letter" | "#")
-        && cursor.peek_at(1).is_some()
-    {
+    } else if matches!(word.as_str(), "no." | "no" | "number" | "letter" | "#") && cursor.peek_at(1).is_some() {
         cursor.advance();
-        let name = cursor
-            .peek()
-            .map(|t| t.text.to_uppercase())
-            .unwrap_or_default();
+        let name = cursor.peek().map(|t| t.text.to_uppercase()).unwrap_or_default();
         cursor.advance();
         name
     } else {
@@ -430,16 +349,9 @@ fn read_drill_name(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Option<
         _ => (DrillSeries::Number, "number"),
     };
     match bench.drill(series, &name) {
-        Some((label, length)) => Ok(Some(Size {
-            length,
-            form: SizeForm::Drill { label },
-        })),
-        None => Err(Problem::new(
-            at,
-            format!("There is no {kind} drill {}.", quoted(&name)),
-            "expected a drill name",
-        )
-        .help("number drills run from #1 to #80, letter drills from A to Z")),
+        Some((label, length)) => Ok(Some(Size { length, form: SizeForm::Drill { label } })),
+        None => Err(Problem::new(at, format!("There is no {kind} drill {}.", quoted(&name)), "expected a drill name")
+            .help("number drills run from #1 to #80, letter drills from A to Z")),
     }
 }
 

@@ -22,20 +22,14 @@ pub fn tokens(line: &str) -> Vec<Token<'_>> {
         let length = if first.is_whitespace() {
             rest += first.len_utf8();
             continue;
-        } else if let Some(sign) = PLUS_MINUS
-            .iter()
-            .find(|sign| line[rest..].starts_with(**sign))
-        {
+        } else if let Some(sign) = PLUS_MINUS.iter().find(|sign| line[rest..].starts_with(**sign)) {
             sign.len()
         } else if SIGNS.contains(&first) {
             first.len_utf8()
         } else {
             number_length(&line[rest..]).unwrap_or_else(|| word_length(&line[rest..]))
         };
-        out.push(Token {
-            text: &line[rest..rest + length],
-            at: rest..rest + length,
-        });
+        out.push(Token { text: &line[rest..rest + length], at: rest..rest + length });
         rest += length;
     }
     out
@@ -46,9 +40,7 @@ fn number_length(text: &str) -> Option<usize> {
     let signed = text.strip_prefix(['-', '−']).unwrap_or(text);
     let figure = |c: char| c.is_ascii_digit() || is_vulgar(c);
     let begins = signed.starts_with(figure)
-        || signed
-            .strip_prefix('.')
-            .is_some_and(|after| after.starts_with(|c: char| c.is_ascii_digit()));
+        || signed.strip_prefix('.').is_some_and(|after| after.starts_with(|c: char| c.is_ascii_digit()));
     if !begins {
         return None;
     }
@@ -65,8 +57,7 @@ fn number_length(text: &str) -> Option<usize> {
 }
 
 fn word_length(text: &str) -> usize {
-    text.find(|c: char| c.is_whitespace() || SIGNS.contains(&c))
-        .unwrap_or(text.len())
+    text.find(|c: char| c.is_whitespace() || SIGNS.contains(&c)).unwrap_or(text.len())
 }
 
 pub(crate) fn is_vulgar(c: char) -> bool {
@@ -96,16 +87,7 @@ mod tests {
         let texts = |line| tokens(line).into_iter().map(|t| t.text).collect::<Vec<_>>();
         assert_eq!(
             texts("span over 4 teeth 1.0843in, micrometer"),
-            [
-                "span",
-                "over",
-                "4",
-                "teeth",
-                "1.0843",
-                "in",
-                ",",
-                "micrometer"
-            ]
+            ["span", "over", "4", "teeth", "1.0843", "in", ",", "micrometer"]
         );
         assert_eq!(texts("1-3/8\" ±.002"), ["1-3/8", "\"", "±", ".002"]);
         assert_eq!(texts("#40 (rusty)"), ["#40", "(", "rusty", ")"]);

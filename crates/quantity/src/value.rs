@@ -15,17 +15,11 @@ use crate::{Angle, Length};
 #[derive(Clone, Debug, PartialEq)]
 pub enum Value {
     /// `2.301`, `2.301 ± 0.002`
-    Plain {
-        size: Size,
-        half_width: Option<Size>,
-    },
+    Plain { size: Size, half_width: Option<Size> },
     /// `goes A, not B`: the size lies between two plain gauges.
     Between { goes: Size, not: Size },
     /// `14.5°`, `20 ± 1 degrees`
-    Turned {
-        angle: WrittenAngle,
-        half_width: Option<WrittenAngle>,
-    },
+    Turned { angle: WrittenAngle, half_width: Option<WrittenAngle> },
 }
 
 /// An angle in decimal degrees, and how many decimals were written.
@@ -44,44 +38,28 @@ pub struct Measured<Q> {
 }
 
 impl Value {
-    pub(crate) fn read_length(
-        cursor: &mut Cursor<'_>,
-        bench: &Bench<'_>,
-    ) -> Result<Value, Problem> {
+    pub(crate) fn read_length(cursor: &mut Cursor<'_>, bench: &Bench<'_>) -> Result<Value, Problem> {
         if cursor.take("goes") || cursor.take("go") {
             return read_bracket(cursor, bench);
         }
         let size = Size::read(cursor, bench)?;
         if !read_plus_minus(cursor) {
-            return Ok(Value::Plain {
-                size,
-                half_width: None,
-            });
+            return Ok(Value::Plain { size, half_width: None });
         }
         let start = cursor.here().start;
         let half = Size::read_after(&size, cursor, bench)?;
         if half.length >= size.length {
             let message = format!("± {half} is as much as the size itself, {size}.");
-            return Err(Problem::new(
-                start..cursor.last_end(),
-                message,
-                "expected a half width smaller than the size",
-            )
-            .help("check its decimal point and unit; a bare number is in the unit of the size"));
+            return Err(Problem::new(start..cursor.last_end(), message, "expected a half width smaller than the size")
+                .help("check its decimal point and unit; a bare number is in the unit of the size"));
         }
-        Ok(Value::Plain {
-            size,
-            half_width: Some(half),
-        })
+        Ok(Value::Plain { size, half_width: Some(half) })
     }
 
     pub(crate) fn read_angle(cursor: &mut Cursor<'_>) -> Result<Value, Problem> {
         let angle = WrittenAngle::read(cursor)?;
         if !read_plus_minus(cursor) {
-            return Ok(Value::Turned {
-                angle,
-                half_width: None,
-            });
+            return Ok(Value::Turned { angle, half_width: None });
         }
         let start = cursor.here().start;
         let half = WrittenAngle::read(cursor)?;
@@ -92,10 +70,7 @@ impl Value {
                 "expected an angle greater than zero",
             ));
         }
-        Ok(Value::Turned {
-            angle,
-            half_width: Some(half),
-        })
+        Ok(Value::Turned { angle, half_width: Some(half) })
     }
 
     /// The length and its standard uncertainty; none if this is an angle.
@@ -106,36 +81,23 @@ impl Value {
     /// - a plain size: the instrument's u, and the rounding to the last place d, u² + d² / 12 (JCGM 100:2008 F.2.2.1).
     pub fn length(&self, bench: &Bench<'_>, instrument: Option<&str>) -> Option<Measured<Length>> {
         match self {
-            Value::Plain {
-                size,
-                half_width: Some(half),
-            } => {
+            Value::Plain { size, half_width: Some(half) } => {
                 let floor = size.last_place().mm() / 12f64.sqrt();
                 Some(Measured {
                     value: size.length,
                     sigma: Length::from_mm((half.length.mm() / 2.0).max(floor.min(1e-3))),
                 })
             }
-            Value::Plain {
-                size,
-                half_width: None,
-            } => {
+            Value::Plain { size, half_width: None } => {
                 let name = instrument.unwrap_or_else(|| presumed_instrument(size));
-                let own = bench
-                    .instrument(name)
-                    .and_then(|i| i.uncertainty)
-                    .unwrap_or(Length::from_mm(0.05))
-                    .mm();
+                let own = bench.instrument(name).and_then(|i| i.uncertainty).unwrap_or(Length::from_mm(0.05)).mm();
                 // a fraction on a pin or drill is its name, not where a reading was rounded
                 let named = name == "pin gauge" && matches!(size.form, SizeForm::Fraction { .. });
                 let rounding = match named {
                     true => 0.0,
                     false => size.last_place().mm() / 12f64.sqrt(),
                 };
-                Some(Measured {
-                    value: size.length,
-                    sigma: Length::from_mm(own.hypot(rounding)),
-                })
+                Some(Measured { value: size.length, sigma: Length::from_mm(own.hypot(rounding)) })
             }
             Value::Between { goes, not } => {
                 let (a, b) = (goes.length.mm(), not.length.mm());
@@ -161,17 +123,11 @@ impl Value {
                     .or(Some("protractor"))
                     .and_then(|name| bench.instrument(name))
                     .and_then(|i| i.angle_uncertainty);
-                let rounding = Angle::from_degrees(0.1f64.powi(i32::from(angle.places))).radians()
-                    / 12f64.sqrt();
-                own.unwrap_or(Angle::from_degrees(0.5))
-                    .radians()
-                    .hypot(rounding)
+                let rounding = Angle::from_degrees(0.1f64.powi(i32::from(angle.places))).radians() / 12f64.sqrt();
+                own.unwrap_or(Angle::from_degrees(0.5)).radians().hypot(rounding)
             }
         };
-        Some(Measured {
-            value: angle.angle,
-            sigma: Angle::from_radians(sigma),
-        })
+        Some(Measured { value: angle.angle, sigma: Angle::from_radians(sigma) })
     }
 
     /// The place value of the last figure written, for showing residuals no finer than the reading.
@@ -198,22 +154,10 @@ impl Value {
 pub fn presumed_instrument(size: &Size) -> &'static str {
     match &size.form {
         SizeForm::Fraction { .. } => "rule",
-        SizeForm::Decimal {
-            unit: Unit::Inch,
-            places: 0..=1,
-        }
-        | SizeForm::Decimal {
-            unit: Unit::Millimetre,
-            places: 0,
-        } => "rule",
-        SizeForm::Decimal {
-            unit: Unit::Inch,
-            places: 2..=3,
-        }
-        | SizeForm::Decimal {
-            unit: Unit::Millimetre,
-            places: 1..=2,
-        } => "caliper",
+        SizeForm::Decimal { unit: Unit::Inch, places: 0..=1 }
+        | SizeForm::Decimal { unit: Unit::Millimetre, places: 0 } => "rule",
+        SizeForm::Decimal { unit: Unit::Inch, places: 2..=3 }
+        | SizeForm::Decimal { unit: Unit::Millimetre, places: 1..=2 } => "caliper",
         SizeForm::Thou { places: 0 } => "caliper",
         SizeForm::Decimal { .. } | SizeForm::Thou { .. } => "micrometer",
         SizeForm::Drill { .. } => "pin gauge",
@@ -244,15 +188,11 @@ const SAME_GAUGE: Length = Length::from_micrometres(0.1);
 fn read_not(cursor: &mut Cursor<'_>) -> Result<(), Problem> {
     cursor.take(",");
     let _ = cursor.take("and") || cursor.take("but");
-    let no_go = cursor.take("no-go")
-        || cursor.take_both("no", "go")
-        || cursor.take_both("no", "goes")
-        || cursor.take("not");
+    let no_go =
+        cursor.take("no-go") || cursor.take_both("no", "go") || cursor.take_both("no", "goes") || cursor.take("not");
     if !no_go {
         let message = "The gauge that goes was read, but not the one that does not go.";
-        return Err(cursor
-            .expected("`not` and a size", message)
-            .help("write a bracket as: goes 0.8750, not 0.8760"));
+        return Err(cursor.expected("`not` and a size", message).help("write a bracket as: goes 0.8750, not 0.8760"));
     }
     cursor.take("goes");
     Ok(())
@@ -272,20 +212,14 @@ impl WrittenAngle {
                 None => "The line ends where an angle was expected.".to_string(),
                 Some(token) => format!("{} is not an angle.", quoted(token.text)),
             };
-            return Err(cursor
-                .expected("an angle in degrees", &message)
-                .help(ANGLES));
+            return Err(cursor.expected("an angle in degrees", &message).help(ANGLES));
         };
         let at = start..cursor.last_end();
         let degrees = number.value();
-        let refuse = |message: String| {
-            Problem::new(at.clone(), message, "expected an angle in degrees").help(ANGLES)
-        };
+        let refuse = |message: String| Problem::new(at.clone(), message, "expected an angle in degrees").help(ANGLES);
         let places = match number {
             Number::Decimal { places, .. } if places > MOST_ANGLE_PLACES => {
-                return Err(refuse(format!(
-                    "{places} decimals are more than any protractor shows."
-                )));
+                return Err(refuse(format!("{places} decimals are more than any protractor shows.")));
             }
             Number::Decimal { places, .. } => places,
             Number::Fraction { denominator: 2, .. } => 1,
@@ -304,22 +238,13 @@ impl WrittenAngle {
                 "expected an angle up to 360 degrees",
             ));
         }
-        let _ = ["degrees", "degree", "deg", "deg.", "°"]
-            .iter()
-            .any(|word| cursor.take(word));
-        if cursor
-            .peek_at(1)
-            .is_some_and(|token| ["'", "′"].contains(&token.text))
-            && Number::peek(cursor).is_some()
-        {
+        let _ = ["degrees", "degree", "deg", "deg.", "°"].iter().any(|word| cursor.take(word));
+        if cursor.peek_at(1).is_some_and(|token| ["'", "′"].contains(&token.text)) && Number::peek(cursor).is_some() {
             return Err(cursor
                 .expected("degrees alone", "Minutes of arc are not read here.")
                 .help("write the angle in decimal degrees: 14° 30′ is 14.5"));
         }
-        Ok(WrittenAngle {
-            angle: Angle::from_degrees(degrees),
-            places,
-        })
+        Ok(WrittenAngle { angle: Angle::from_degrees(degrees), places })
     }
 }
 
@@ -329,35 +254,18 @@ const MOST_ANGLE_PLACES: u8 = 6;
 
 impl fmt::Display for WrittenAngle {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{:.*} degrees",
-            usize::from(self.places),
-            self.angle.degrees()
-        )
+        write!(f, "{:.*} degrees", usize::from(self.places), self.angle.degrees())
     }
 }
 
 impl fmt::Display for Value {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Value::Plain {
-                size,
-                half_width: None,
-            } => write!(f, "{size}"),
-            Value::Plain {
-                size,
-                half_width: Some(half),
-            } => write!(f, "{size} ± {half}"),
+            Value::Plain { size, half_width: None } => write!(f, "{size}"),
+            Value::Plain { size, half_width: Some(half) } => write!(f, "{size} ± {half}"),
             Value::Between { goes, not } => write!(f, "goes {goes}, not {not}"),
-            Value::Turned {
-                angle,
-                half_width: None,
-            } => write!(f, "{angle}"),
-            Value::Turned {
-                angle,
-                half_width: Some(half),
-            } => write!(f, "{angle} ± {half}"),
+            Value::Turned { angle, half_width: None } => write!(f, "{angle}"),
+            Value::Turned { angle, half_width: Some(half) } => write!(f, "{angle} ± {half}"),
         }
     }
 }
@@ -431,22 +339,15 @@ impl Pitch {
         }
         let value = number.value();
         if !PITCH_RANGE.contains(&value) {
-            return Err(Problem::new(
-                at,
-                format!("{value} is not the size of any gear."),
-                "expected a gear size",
-            )
-            .help(PITCHES));
+            return Err(
+                Problem::new(at, format!("{value} is not the size of any gear."), "expected a gear size").help(PITCHES)
+            );
         }
         let pressure_angle = match Number::peek(cursor) {
             Some(_) => Some(read_pressure_angle(cursor)?),
             None => None,
         };
-        Ok(Pitch {
-            system,
-            value,
-            pressure_angle,
-        })
+        Ok(Pitch { system, value, pressure_angle })
     }
 }
 
@@ -456,10 +357,7 @@ const PITCH_RANGE: std::ops::RangeInclusive<f64> = 0.01..=500.0;
 
 /// `m2.5`, written together.
 fn read_close_module(cursor: &mut Cursor<'_>) -> Option<Number> {
-    let number = cursor
-        .peek()
-        .and_then(|token| token.text.strip_prefix(['m', 'M']))
-        .and_then(Number::parse)?;
+    let number = cursor.peek().and_then(|token| token.text.strip_prefix(['m', 'M'])).and_then(Number::parse)?;
     cursor.advance();
     Some(number)
 }

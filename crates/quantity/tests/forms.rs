@@ -2,9 +2,7 @@
 
 mod shared;
 
-use quantity::{
-    Length, Pitch, PitchSystem, Size, SizeForm, Slot, Unit, Value, read_angle, read_size,
-};
+use quantity::{Length, Pitch, PitchSystem, Size, SizeForm, Slot, Unit, Value, read_angle, read_size};
 use shared::{bench, read};
 
 /// Conversions are by the exact inch, 25.4 mm (ISO 80000-3); drills by ASME B94.11M.
@@ -47,39 +45,23 @@ const SIZES: &[(&str, f64)] = &[
 fn every_way_of_writing_a_size() {
     for (text, mm) in SIZES {
         let size = read_size(text, &bench(Unit::Inch)).expect(text);
-        assert!(
-            (size.length.mm() - mm).abs() < 1e-9,
-            "{text}: {}",
-            size.length
-        );
+        assert!((size.length.mm() - mm).abs() < 1e-9, "{text}: {}", size.length);
     }
 }
 
 #[test]
 fn a_bare_decimal_is_in_the_unit_of_the_bench_and_a_fraction_always_of_an_inch() {
     let metric = bench(Unit::Millimetre);
-    assert_eq!(
-        read_size("2.5", &metric).expect("2.5").length,
-        Length::from_mm(2.5)
-    );
-    assert_eq!(
-        read_size("13/64", &metric).expect("13/64").length,
-        Length::from_inches(13.0 / 64.0)
-    );
-    assert_eq!(
-        read_size("2.5 in", &metric).expect("2.5 in").length,
-        Length::from_inches(2.5)
-    );
+    assert_eq!(read_size("2.5", &metric).expect("2.5").length, Length::from_mm(2.5));
+    assert_eq!(read_size("13/64", &metric).expect("13/64").length, Length::from_inches(13.0 / 64.0));
+    assert_eq!(read_size("2.5 in", &metric).expect("2.5 in").length, Length::from_inches(2.5));
 }
 
 /// A size, its half width, and whether the instrument and wear are heard behind them.
 #[test]
 fn what_may_stand_behind_a_size() {
     let plain = |text: &str| match read(text).expect(text).value() {
-        Some(Value::Plain { size, half_width }) => (
-            size.length.mm(),
-            half_width.as_ref().map(|half| half.length.mm()),
-        ),
+        Some(Value::Plain { size, half_width }) => (size.length.mm(), half_width.as_ref().map(|half| half.length.mm())),
         other => panic!("{text}: {other:?}"),
     };
     let near = |(a, b): (f64, Option<f64>), (x, y): (f64, f64)| {
@@ -107,11 +89,7 @@ fn what_may_stand_behind_a_size() {
         let line = read(text).expect(text);
         assert_eq!(line.instrument.as_deref(), Some("caliper"), "{text}");
         assert!(line.worn, "{text}");
-        assert_eq!(
-            line.remark.as_deref(),
-            Some("rusty at the keyway"),
-            "{text}"
-        );
+        assert_eq!(line.remark.as_deref(), Some("rusty at the keyway"), "{text}");
     }
     let mic = read("diameter 2.301, mic").expect("an alias");
     assert_eq!(mic.instrument.as_deref(), Some("micrometer"));
@@ -124,11 +102,7 @@ fn brackets() {
     for (text, goes, not) in [
         ("diameter goes 0.8750, not 0.8760", 22.225, 22.2504),
         ("diameter goes 0.8750 not 0.8760", 22.225, 22.2504),
-        (
-            "diameter goes 0.8750 but not 0.8760, pin gauge",
-            22.225,
-            22.2504,
-        ),
+        ("diameter goes 0.8750 but not 0.8760, pin gauge", 22.225, 22.2504),
         ("diameter goes 0.8750, no go 0.8760", 22.225, 22.2504),
         ("diameter goes 0.8750 in, not 0.8760 in", 22.225, 22.2504),
         ("diameter goes #41, not #40", 2.4384, 2.4892),
@@ -142,16 +116,8 @@ fn brackets() {
     ] {
         match read(text).expect(text).value() {
             Some(Value::Between { goes: a, not: b }) => {
-                assert!(
-                    (a.length.mm() - goes).abs() < 1e-9,
-                    "{text}: goes {}",
-                    a.length
-                );
-                assert!(
-                    (b.length.mm() - not).abs() < 1e-9,
-                    "{text}: not {}",
-                    b.length
-                );
+                assert!((a.length.mm() - goes).abs() < 1e-9, "{text}: goes {}", a.length);
+                assert!((b.length.mm() - not).abs() < 1e-9, "{text}: not {}", b.length);
             }
             other => panic!("{text}: {other:?}"),
         }
@@ -170,90 +136,40 @@ fn every_form_of_line() {
         ("root diameter 4.169", "root diameter {reading}"),
         ("root radius 2.084", "root radius {reading}"),
         ("whole depth 0.2157", "whole depth {reading}"),
-        (
-            "span over 4 teeth 1.0843, micrometer",
-            "span over {count} teeth {reading}",
-        ),
-        (
-            "over 0.1728 pins 2.317",
-            "over {size} pins|pin|wires {reading}",
-        ),
-        (
-            "over 4.5 mm pins 58.2 mm",
-            "over {size} pins|pin|wires {reading}",
-        ),
-        (
-            "over #40 pins 2.317",
-            "over {size} pins|pin|wires {reading}",
-        ),
-        (
-            "over 3/16 wires 2 5/16",
-            "over {size} pins|pin|wires {reading}",
-        ),
-        (
-            "centre to outside of 0.1728 pin 2.317, caliper",
-            "centre|center to outside of {size} pin {reading}",
-        ),
-        (
-            "center to outside of 0.1728 pin 2.317",
-            "centre|center to outside of {size} pin {reading}",
-        ),
-        (
-            "chord across 10 pitches at tips 3.012, caliper",
-            "chord across {count} pitches at tips {reading}",
-        ),
-        (
-            "tooth thickness 0.157 at depth 0.1, caliper",
-            "tooth thickness {reading} at depth {size}",
-        ),
-        (
-            "tooth thickness 4 mm at depth 2.5 mm",
-            "tooth thickness {reading} at depth {size}",
-        ),
+        ("span over 4 teeth 1.0843, micrometer", "span over {count} teeth {reading}"),
+        ("over 0.1728 pins 2.317", "over {size} pins|pin|wires {reading}"),
+        ("over 4.5 mm pins 58.2 mm", "over {size} pins|pin|wires {reading}"),
+        ("over #40 pins 2.317", "over {size} pins|pin|wires {reading}"),
+        ("over 3/16 wires 2 5/16", "over {size} pins|pin|wires {reading}"),
+        ("centre to outside of 0.1728 pin 2.317, caliper", "centre|center to outside of {size} pin {reading}"),
+        ("center to outside of 0.1728 pin 2.317", "centre|center to outside of {size} pin {reading}"),
+        ("chord across 10 pitches at tips 3.012, caliper", "chord across {count} pitches at tips {reading}"),
+        ("tooth thickness 0.157 at depth 0.1, caliper", "tooth thickness {reading} at depth {size}"),
+        ("tooth thickness 4 mm at depth 2.5 mm", "tooth thickness {reading} at depth {size}"),
         (
             "centre distance 3.2 with a mate of 20 teeth",
             "centre|center distance {reading} with a mate of {count} teeth",
         ),
         ("face width 3/4", "face width {reading}"),
         ("helix angle 22 1/2", "helix angle {angle}"),
-        (
-            "rolled print angle 14.5°, protractor",
-            "rolled print angle {angle}",
-        ),
+        ("rolled print angle 14.5°, protractor", "rolled print angle {angle}"),
         ("meshes with 10 dp 14.5", "meshes with {pitch}"),
-        (
-            "does not mesh with module 2.5",
-            "does not mesh with {pitch}",
-        ),
+        ("does not mesh with module 2.5", "does not mesh with {pitch}"),
         ("diameter 13/64", "diameter {reading}"),
         ("length 2.5", "length {reading}"),
         ("mate diameter 0.875", "mate diameter {reading}"),
-        (
-            "from bore centre 1 1/16",
-            "from bore [centre|center] {reading}",
-        ),
+        ("from bore centre 1 1/16", "from bore [centre|center] {reading}"),
         ("from bore 1 1/16", "from bore [centre|center] {reading}"),
-        (
-            "between centres 2.5",
-            "between [hole] centres|centers {reading}",
-        ),
+        ("between centres 2.5", "between [hole] centres|centers {reading}"),
         ("at 45 degrees", "at {angle}"),
         ("thickness 0.5", "thickness {reading}"),
-        (
-            "note the hub was brazed, worn (see the picture)",
-            "note {text}",
-        ),
+        ("note the hub was brazed, worn (see the picture)", "note {text}"),
     ] {
         assert_eq!(read(text).expect(text).pattern.0, pattern, "{text}");
     }
     // the whole rest of a note is its text
     let note = read("note the hub was brazed, worn (see the picture)").expect("a note");
-    assert_eq!(
-        note.slots,
-        [Slot::Text(
-            "the hub was brazed, worn (see the picture)".into()
-        )]
-    );
+    assert_eq!(note.slots, [Slot::Text("the hub was brazed, worn (see the picture)".into())]);
     assert!(!note.worn);
 }
 
@@ -282,12 +198,7 @@ fn gear_sizes() {
         ("1/4\" circular pitch", CircularPitch, 0.25, None),
     ] {
         let line = read(&format!("meshes with {text}")).expect(text);
-        let Some(Pitch {
-            system: s,
-            value: v,
-            pressure_angle,
-        }) = line.pitch()
-        else {
+        let Some(Pitch { system: s, value: v, pressure_angle }) = line.pitch() else {
             panic!("{text}: {line:?}");
         };
         assert_eq!((*s, *v), (system, value), "{text}");
@@ -306,13 +217,8 @@ fn gear_sizes() {
 /// m = 25.4 / P: the modules that ISO 54:1996 and the inch trade tables print side by side; p = pi m, ISO 21771:2007 4.1.
 #[test]
 fn gear_sizes_in_millimetres() {
-    for (text, module) in [
-        ("10 dp", 2.54),
-        ("8 dp", 3.175),
-        ("12 dp", 2.1167),
-        ("module 2.5", 2.5),
-        ("1/4 cp", 2.0213),
-    ] {
+    for (text, module) in [("10 dp", 2.54), ("8 dp", 3.175), ("12 dp", 2.1167), ("module 2.5", 2.5), ("1/4 cp", 2.0213)]
+    {
         let line = read(&format!("meshes with {text}")).expect(text);
         let found = line.pitch().expect(text).module().mm();
         assert!((found - module).abs() <= 0.000_05, "{text}: {found}");
@@ -340,33 +246,9 @@ fn angles() {
 #[test]
 fn how_a_size_was_written_is_kept() {
     let form = |text: &str| read_size(text, &bench(Unit::Inch)).map(|size: Size| size.form);
-    assert_eq!(
-        form("2.310"),
-        Ok(SizeForm::Decimal {
-            unit: Unit::Inch,
-            places: 3
-        })
-    );
-    assert_eq!(
-        form("2.3 mm"),
-        Ok(SizeForm::Decimal {
-            unit: Unit::Millimetre,
-            places: 1
-        })
-    );
-    assert_eq!(
-        form("1-3/8"),
-        Ok(SizeForm::Fraction {
-            whole: 1,
-            numerator: 3,
-            denominator: 8
-        })
-    );
+    assert_eq!(form("2.310"), Ok(SizeForm::Decimal { unit: Unit::Inch, places: 3 }));
+    assert_eq!(form("2.3 mm"), Ok(SizeForm::Decimal { unit: Unit::Millimetre, places: 1 }));
+    assert_eq!(form("1-3/8"), Ok(SizeForm::Fraction { whole: 1, numerator: 3, denominator: 8 }));
     assert_eq!(form("45 thou"), Ok(SizeForm::Thou { places: 0 }));
-    assert_eq!(
-        form("no. 40"),
-        Ok(SizeForm::Drill {
-            label: "#40".into()
-        })
-    );
+    assert_eq!(form("no. 40"), Ok(SizeForm::Drill { label: "#40".into() }));
 }

@@ -3,9 +3,7 @@
 mod shared;
 
 use proptest::prelude::*;
-use quantity::{
-    Line, Pitch, PitchSystem, Size, Slot, Unit, Value, WrittenAngle, read_angle, read_size,
-};
+use quantity::{Line, Pitch, PitchSystem, Size, Slot, Unit, Value, WrittenAngle, read_angle, read_size};
 use shared::{FORMS, bench};
 
 fn decimal(largest: u32, most_places: usize) -> impl Strategy<Value = String> {
@@ -19,12 +17,11 @@ fn decimal(largest: u32, most_places: usize) -> impl Strategy<Value = String> {
 }
 
 fn size_text() -> impl Strategy<Value = String> {
-    let fraction =
-        (0u32..=40, 0u32..=8, any::<u32>()).prop_filter_map("zero", |(whole, power, n)| {
-            let denominator = 1u32 << power;
-            let numerator = n % denominator;
-            (whole + numerator > 0).then(|| format!("{whole}-{numerator}/{denominator}"))
-        });
+    let fraction = (0u32..=40, 0u32..=8, any::<u32>()).prop_filter_map("zero", |(whole, power, n)| {
+        let denominator = 1u32 << power;
+        let numerator = n % denominator;
+        (whole + numerator > 0).then(|| format!("{whole}-{numerator}/{denominator}"))
+    });
     prop_oneof![
         decimal(700, 9),
         decimal(700, 9).prop_map(|text| format!("{text} in")),
@@ -36,10 +33,9 @@ fn size_text() -> impl Strategy<Value = String> {
 }
 
 fn value_text() -> impl Strategy<Value = String> {
-    let bracket =
-        (size_text(), size_text()).prop_map(|(goes, not)| format!("goes {goes}, not {not}"));
-    let plus_minus = (size_text(), decimal(5, 4))
-        .prop_map(|(size, half)| format!("{size} ± 0.{}", half.replace('.', "")));
+    let bracket = (size_text(), size_text()).prop_map(|(goes, not)| format!("goes {goes}, not {not}"));
+    let plus_minus =
+        (size_text(), decimal(5, 4)).prop_map(|(size, half)| format!("{size} ± 0.{}", half.replace('.', "")));
     prop_oneof![size_text(), plus_minus, bracket]
 }
 
@@ -53,15 +49,8 @@ fn angle_text() -> impl Strategy<Value = String> {
 
 fn pitch_text() -> impl Strategy<Value = String> {
     let number = prop_oneof![decimal(400, 4), "[1-9]/(2|3|4|7|16)".prop_map(String::from)];
-    let angle = prop_oneof![
-        Just(String::new()),
-        (5u32..45, 0u32..100).prop_map(|(a, b)| format!(" {a}.{b:02}"))
-    ];
-    (
-        number,
-        proptest::sample::select(vec!["dp", "module", "cp"]),
-        angle,
-    )
+    let angle = prop_oneof![Just(String::new()), (5u32..45, 0u32..100).prop_map(|(a, b)| format!(" {a}.{b:02}"))];
+    (number, proptest::sample::select(vec!["dp", "module", "cp"]), angle)
         .prop_map(|(number, system, angle)| format!("{number} {system}{angle}"))
 }
 
@@ -72,32 +61,26 @@ fn line_text() -> impl Strategy<Value = String> {
         (size_text(), value_text()).prop_map(|(d, v)| format!("over {d} pins {v}")),
         (value_text(), size_text()).prop_map(|(v, d)| format!("tooth thickness {v} at depth {d}")),
         value_text().prop_map(|v| format!("from bore centre {v}")),
-        (angle_text(), angle_text())
-            .prop_map(|(a, u)| format!("helix angle {a} ± {}", u.trim_start_matches('-'))),
+        (angle_text(), angle_text()).prop_map(|(a, u)| format!("helix angle {a} ± {}", u.trim_start_matches('-'))),
         pitch_text().prop_map(|p| format!("does not mesh with {p}")),
     ];
-    let instrument = proptest::option::of(proptest::sample::select(vec![
-        "rule",
-        "pin gauge",
-        "depth micrometer",
-        "protractor",
-    ]));
+    let instrument =
+        proptest::option::of(proptest::sample::select(vec!["rule", "pin gauge", "depth micrometer", "protractor"]));
     let remark = proptest::option::of(any::<String>());
-    let counted =
-        (head, instrument, any::<bool>(), remark).prop_map(|(head, instrument, worn, remark)| {
-            let mut text = head;
-            if let Some(instrument) = instrument {
-                text += ", ";
-                text += instrument;
-            }
-            if worn {
-                text += ", worn";
-            }
-            if let Some(remark) = remark {
-                text += &format!(" ({remark})");
-            }
-            text
-        });
+    let counted = (head, instrument, any::<bool>(), remark).prop_map(|(head, instrument, worn, remark)| {
+        let mut text = head;
+        if let Some(instrument) = instrument {
+            text += ", ";
+            text += instrument;
+        }
+        if worn {
+            text += ", worn";
+        }
+        if let Some(remark) = remark {
+            text += &format!(" ({remark})");
+        }
+        text
+    });
     prop_oneof![6 => counted, 1 => "note [^ ].{0,40}"]
 }
 
@@ -153,10 +136,7 @@ fn most_of_the_lines_drawn_are_right() {
             let text = line_text().new_tree(&mut runner).expect("a line").current();
             Line::read(&text, FORMS, &bench(Unit::Inch)).is_ok_and(|line| {
                 line.value().is_none_or(|value| {
-                    matches!(
-                        value,
-                        Value::Plain { .. } | Value::Between { .. } | Value::Turned { .. }
-                    )
+                    matches!(value, Value::Plain { .. } | Value::Between { .. } | Value::Turned { .. })
                 })
             })
         })

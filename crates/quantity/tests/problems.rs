@@ -93,13 +93,8 @@ fn bad_lines() {
 fn shown(line: &str, problem: &Problem) -> String {
     let before = line[..problem.at.start].chars().count();
     let under = line[problem.at.clone()].chars().count().max(1);
-    let mut out = format!(
-        "{}{}\n  {}\n  {}\n",
-        " ".repeat(before),
-        "^".repeat(under),
-        problem.message,
-        problem.expected
-    );
+    let mut out =
+        format!("{}{}\n  {}\n  {}\n", " ".repeat(before), "^".repeat(under), problem.message, problem.expected);
     if let Some(help) = &problem.help {
         out.push_str(&format!("  help: {help}\n"));
     }
@@ -148,25 +143,14 @@ fn glue() -> impl Strategy<Value = String> {
 /// Whatever is written, each problem points at whole characters inside it and says something.
 fn check(text: &str) -> Result<(), TestCaseError> {
     let bench = bench(Unit::Millimetre);
-    let mut problems = quantity::Line::read(text, shared::FORMS, &bench)
-        .err()
-        .unwrap_or_default();
+    let mut problems = quantity::Line::read(text, shared::FORMS, &bench).err().unwrap_or_default();
     problems.extend(read_size(text, &bench).err());
     problems.extend(read_angle(text).err());
     problems.extend(read_pitch(text).err());
     for problem in problems {
-        prop_assert!(
-            text.get(problem.at.clone()).is_some(),
-            "{:?} is outside {:?}",
-            problem.at,
-            text
-        );
+        prop_assert!(text.get(problem.at.clone()).is_some(), "{:?} is outside {:?}", problem.at, text);
         prop_assert!(problem.message.ends_with(['.', '?']), "{}", problem.message);
-        prop_assert!(
-            problem.expected.starts_with("expected "),
-            "{}",
-            problem.expected
-        );
+        prop_assert!(problem.expected.starts_with("expected "), "{}", problem.expected);
     }
     Ok(())
 }

@@ -8,9 +8,7 @@ use shared::{bench, read};
 fn length(text: &str) -> Measured<Length> {
     let line = read(text).expect(text);
     let value = line.value().expect(text);
-    value
-        .length(&bench(Unit::Inch), line.instrument.as_deref())
-        .expect(text)
+    value.length(&bench(Unit::Inch), line.instrument.as_deref()).expect(text)
 }
 
 fn sigma(text: &str) -> f64 {
@@ -40,8 +38,7 @@ fn a_bracket_is_uniform_between_its_gauges() {
 /// JCGM 100:2008 F.2.2.1: an indication with steps of d has u = 0.29 d from its resolution alone.
 #[test]
 fn a_plain_size_is_rounded_to_its_last_place() {
-    let resolution =
-        |text: &str, instrument: f64| (sigma(text).powi(2) - instrument.powi(2)).sqrt();
+    let resolution = |text: &str, instrument: f64| (sigma(text).powi(2) - instrument.powi(2)).sqrt();
     for (text, instrument, step) in [
         ("diameter 58.4 mm, micrometer", 0.004, 0.1),
         ("diameter 58.45 mm, caliper", 0.02, 0.01),
@@ -59,16 +56,8 @@ fn a_plain_size_is_rounded_to_its_last_place() {
 /// A drill or pin called by its name is not rounded at all: only the gauge's own uncertainty is left.
 #[test]
 fn a_named_size_is_not_rounded() {
-    for text in [
-        "diameter #40",
-        "diameter letter F",
-        "diameter 13/64, pin gauge",
-    ] {
-        assert!(
-            (sigma(text) - 0.003).abs() < 1e-12,
-            "{text}: {}",
-            sigma(text)
-        );
+    for text in ["diameter #40", "diameter letter F", "diameter 13/64, pin gauge"] {
+        assert!((sigma(text) - 0.003).abs() < 1e-12, "{text}: {}", sigma(text));
     }
 }
 
@@ -94,9 +83,7 @@ fn the_instrument_is_presumed_from_the_figures() {
 fn angles_likewise() {
     let sigma = |text: &str| {
         let line = read(text).expect(text);
-        let angle = line
-            .value()
-            .and_then(|value| value.angle(&bench(Unit::Inch), line.instrument.as_deref()));
+        let angle = line.value().and_then(|value| value.angle(&bench(Unit::Inch), line.instrument.as_deref()));
         angle.expect(text).sigma.degrees()
     };
     assert!((sigma("helix angle 20 ± 1") - 0.5).abs() < 1e-12);

@@ -72,12 +72,7 @@ fn aliases(name: &str) -> Vec<String> {
 }
 
 pub fn bench(unit: Unit) -> Bench<'static> {
-    Bench {
-        unit,
-        drills,
-        instruments: &INSTRUMENTS,
-        gauge_tolerance: Length::from_mm(0.002),
-    }
+    Bench { unit, drills, instruments: &INSTRUMENTS, gauge_tolerance: Length::from_mm(0.002) }
 }
 
 /// #40 and F: ASME B94.11M.
