@@ -18,6 +18,8 @@ fn every_table_under_data_is_embedded() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data");
     let mut on_disk = BTreeSet::new();
     collect(&root, &root, &mut on_disk);
+    // what a shop owns is no table of a standard
+    on_disk.retain(|path| !path.starts_with("shop/"));
     let embedded: BTreeSet<String> = data_files()
         .iter()
         .map(|file| file.path.to_string())
