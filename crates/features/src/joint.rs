@@ -39,9 +39,7 @@ impl Joint {
     pub fn new(half: Half, nominal: Length, fit_name: Option<&str>, mate: Option<Length>) -> Joint {
         let fit = fit_name.and_then(fit);
         let hole = fit.map_or(PLAIN_HOLE, |fit| &fit.hole);
-        let shaft = fit
-            .and_then(|fit| fit.shaft.as_deref())
-            .unwrap_or(PLAIN_SHAFT);
+        let shaft = fit.and_then(|fit| fit.shaft.as_deref()).unwrap_or(PLAIN_SHAFT);
         let (own, mates) = match half {
             Half::Hole => (hole, shaft),
             Half::Shaft => (shaft, hole),
@@ -49,30 +47,24 @@ impl Joint {
         let mate = mate.filter(|_| fit.is_some_and(|fit| fit.shaft.is_some()));
         let basic = match mate {
             Some(size) => {
-                let deviation = limits(mates, size)
-                    .map_or(Length::ZERO, |limits| (limits.lower + limits.upper) / 2.0);
+                let deviation = limits(mates, size).map_or(Length::ZERO, |limits| (limits.lower + limits.upper) / 2.0);
                 Length::from_mm(((size - deviation).mm() * 1000.0).round() / 1000.0)
             }
             None => nominal,
         };
         let own_limits = limits(own, basic);
         let clearance = match (mate, own_limits, half) {
-            (Some(mate), Some(limits), Half::Hole) => Some(Clearance {
-                least: basic + limits.lower - mate,
-                most: basic + limits.upper - mate,
-            }),
-            (Some(mate), Some(limits), Half::Shaft) => Some(Clearance {
-                least: mate - basic - limits.upper,
-                most: mate - basic - limits.lower,
-            }),
+            (Some(mate), Some(limits), Half::Hole) => {
+                Some(Clearance { least: basic + limits.lower - mate, most: basic + limits.upper - mate })
+            }
+            (Some(mate), Some(limits), Half::Shaft) => {
+                Some(Clearance { least: mate - basic - limits.upper, most: mate - basic - limits.lower })
+            }
             _ => fit.and_then(|fit| fit.clearance(basic)),
         };
         Joint {
             basic,
-            limits: own_limits.unwrap_or(Limits {
-                lower: -BEYOND_TABLES,
-                upper: BEYOND_TABLES,
-            }),
+            limits: own_limits.unwrap_or(Limits { lower: -BEYOND_TABLES, upper: BEYOND_TABLES }),
             source: match (fit, own_limits) {
                 (_, None) => "beyond the tables of ISO 286-2; limits are a guess".into(),
                 (Some(fit), _) => format!("{}, ISO 286-2", fit.classes()),
@@ -98,19 +90,9 @@ impl Joint {
         let size = |length: Length| print::figures(length, unit, 3);
         let zero = Length::ZERO;
         Some(if clearance.most <= zero {
-            format!(
-                "Interference {} to {} {}.",
-                size(-clearance.most),
-                size(-clearance.least),
-                unit.sign()
-            )
+            format!("Interference {} to {} {}.", size(-clearance.most), size(-clearance.least), unit.sign())
         } else if clearance.least >= zero {
-            format!(
-                "Clearance {} to {} {}.",
-                size(clearance.least),
-                size(clearance.most),
-                unit.sign()
-            )
+            format!("Clearance {} to {} {}.", size(clearance.least), size(clearance.most), unit.sign())
         } else {
             format!(
                 "From {} interference to {} {} clearance.",
@@ -125,16 +107,10 @@ impl Joint {
 /// A problem with the entry's `fit`, if it names none that is known.
 pub fn unknown_fit(entry: &Entry) -> Option<Problem> {
     let name = entry.text("fit").filter(|name| fit(name).is_none())?;
-    let problem = Problem::new(
-        entry.at("fit"),
-        format!("`{name}` is not a fit known here."),
-        "expected what the joint does",
-    );
+    let problem =
+        Problem::new(entry.at("fit"), format!("`{name}` is not a fit known here."), "expected what the joint does");
     Some(match nearest(name, fit_names()) {
         Some(meant) => problem.help(format!("did you mean `{meant}`?")),
-        None => problem.help(format!(
-            "known here: {}",
-            fit_names().collect::<Vec<_>>().join(", ")
-        )),
+        None => problem.help(format!("known here: {}", fit_names().collect::<Vec<_>>().join(", "))),
     })
 }

@@ -13,11 +13,5 @@ use part::Kind;
 
 /// The visible list: a new kind is a folder and a line here.
 pub fn kinds() -> &'static [&'static dyn Kind] {
-    &[
-        &toothed_rim::ToothedRimKind,
-        &bore::BoreKind,
-        &shaft::ShaftKind,
-        &holes::HolesKind,
-        &outline::OutlineKind,
-    ]
+    &[&toothed_rim::ToothedRimKind, &bore::BoreKind, &shaft::ShaftKind, &holes::HolesKind, &outline::OutlineKind]
 }

@@ -1,8 +1,8 @@
 //! Which standard size explains a measured diameter: a fraction, a whole millimetre, a drill. Shared by the round kinds.
 
 use part::{
-    Candidate, Circumstances, Design, Dimension, Free, Heritage, Mistake, Observation, Prior,
-    Proposal, Reading, Recovery,
+    Candidate, Circumstances, Design, Dimension, Free, Heritage, Mistake, Observation, Prior, Proposal, Reading,
+    Recovery,
 };
 use quantity::{Length, MM_PER_INCH, Unit, Value, print};
 use standards::fits::limits;
@@ -33,18 +33,8 @@ pub fn diameters<M: PartialEq>(readings: &[Reading<Option<M>>], means: M) -> Vec
         .filter(|(_, reading)| reading.means.as_ref() == Some(&means))
         .filter_map(|(index, reading)| {
             let length = reading.length?;
-            let unit = reading
-                .line
-                .value()
-                .and_then(Value::unit)
-                .unwrap_or(Unit::Millimetre);
-            Some(Diameter {
-                reading: index,
-                value: length.value,
-                sigma: length.sigma,
-                worn: reading.line.worn,
-                unit,
-            })
+            let unit = reading.line.value().and_then(Value::unit).unwrap_or(Unit::Millimetre);
+            Some(Diameter { reading: index, value: length.value, sigma: length.sigma, worn: reading.line.worn, unit })
         })
         .collect()
 }
@@ -165,10 +155,7 @@ const EASED: usize = 1;
 const WEAR: usize = 2;
 
 fn free_values(made: Prior, any_worn: bool) -> Vec<Free> {
-    let mut out = vec![
-        Free::new("as it was made", made),
-        Free::new("eased", Prior::OneSided { scale: EASED_BY }),
-    ];
+    let mut out = vec![Free::new("as it was made", made), Free::new("eased", Prior::OneSided { scale: EASED_BY })];
     if any_worn {
         out.push(Free::new("worn", Prior::OneSided { scale: WORN_BY }));
     }
@@ -221,38 +208,20 @@ impl Recovery for NominalRecovery<'_> {
         let nominal = &self.nominals[candidate];
         match nominal.name {
             Some(_) => (self.build)(nominal, now),
-            None => (self.build)(
-                &Nominal {
-                    size: Length::from_mm(self.size(candidate, free)),
-                    name: None,
-                },
-                now,
-            ),
+            None => (self.build)(&Nominal { size: Length::from_mm(self.size(candidate, free)), name: None }, now),
         }
     }
 
     fn usual_slips(&self, _candidate: usize, observation: usize) -> Vec<Mistake> {
         let value = self.observations[observation].value;
         let mut out = Vec::new();
-        let mut add = |meant: f64, name: &str| {
-            out.push(Mistake {
-                meant,
-                name: name.into(),
-            })
-        };
+        let mut add = |meant: f64, name: &str| out.push(Mistake { meant, name: name.into() });
         let inch = self.units[observation] == Unit::Inch;
         for sign in [-1.0, 1.0] {
-            add(
-                value + sign * if inch { 0.025 * MM_PER_INCH } else { 0.5 },
-                "one turn of the thimble",
-            );
+            add(value + sign * if inch { 0.025 * MM_PER_INCH } else { 0.5 }, "one turn of the thimble");
             add(
                 value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 },
-                if inch {
-                    "a tenth of an inch"
-                } else {
-                    "one millimetre"
-                },
+                if inch { "a tenth of an inch" } else { "one millimetre" },
             );
         }
         add(2.0 * value, "a radius written for a diameter");
@@ -278,12 +247,7 @@ impl Recovery for NominalRecovery<'_> {
 }
 
 /// Standard sizes near a reading, each with a weight: how likely a maker of this heritage was to choose it.
-fn near(
-    value: Length,
-    sigma: Length,
-    with_drills: bool,
-    heritage: Heritage,
-) -> Vec<(Nominal, f64)> {
+fn near(value: Length, sigma: Length, with_drills: bool, heritage: Heritage) -> Vec<(Nominal, f64)> {
     let reach = REACH.min(0.25 * value.mm()) + REACH_RELATIVE * value.mm() + 4.0 * sigma.mm();
     let (inch, metric) = match heritage {
         Heritage::Inch => (0.97, 0.03),
@@ -296,45 +260,20 @@ fn near(
             return;
         }
         // one size under two names is one size; the name that comes first is the one a shop would use
-        match out
-            .iter_mut()
-            .find(|(known, _)| (known.size - size).abs().mm() < 1e-4)
-        {
+        match out.iter_mut().find(|(known, _)| (known.size - size).abs().mm() < 1e-4) {
             Some((_, known)) => *known += weight,
-            None => out.push((
-                Nominal {
-                    size,
-                    name: Some(name),
-                },
-                weight,
-            )),
+            None => out.push((Nominal { size, name: Some(name) }, weight)),
         }
     };
     // weights by how coarse the step is, common practice: designers take the roundest size that will do
-    let steps = [
-        (1, 1.0),
-        (2, 1.0),
-        (4, 0.9),
-        (8, 0.7),
-        (16, 0.4),
-        (32, 0.15),
-        (64, 0.05),
-    ];
-    let range = |step: f64| {
-        ((value.mm() - reach) / step).floor().max(1.0) as i64
-            ..=((value.mm() + reach) / step).ceil() as i64
-    };
+    let steps = [(1, 1.0), (2, 1.0), (4, 0.9), (8, 0.7), (16, 0.4), (32, 0.15), (64, 0.05)];
+    let range =
+        |step: f64| ((value.mm() - reach) / step).floor().max(1.0) as i64..=((value.mm() + reach) / step).ceil() as i64;
     for count in range(MM_PER_INCH / 64.0) {
         let size = Length::from_inches(count as f64 / 64.0);
-        let weight = steps
-            .iter()
-            .find(|(denominator, _)| (count * denominator) % 64 == 0)
-            .map_or(0.05, |(_, weight)| *weight);
-        add(
-            size,
-            format!("{} in", print::fraction(size, 64)),
-            inch * weight,
-        );
+        let weight =
+            steps.iter().find(|(denominator, _)| (count * denominator) % 64 == 0).map_or(0.05, |(_, weight)| *weight);
+        add(size, format!("{} in", print::fraction(size, 64)), inch * weight);
     }
     for tenths in range(0.1) {
         let weight = match (tenths % 10, tenths % 50, tenths % 5) {
@@ -344,11 +283,7 @@ fn near(
             _ => 0.02,
         };
         let size = Length::from_mm(tenths as f64 / 10.0);
-        add(
-            size,
-            format!("{} mm", print::number(size.mm())),
-            metric * weight,
-        );
+        add(size, format!("{} mm", print::number(size.mm())), metric * weight);
     }
     if with_drills {
         for drill in drills() {

@@ -75,14 +75,9 @@ fn propagate(
         .enumerate()
         .filter_map(|(at, prior)| match *prior {
             // to begin with, a normal with the mean and the variance of the exponential itself
-            Prior::OneSided { scale } => Some((
-                at,
-                scale,
-                Factor {
-                    precision: 1.0 / (scale * scale),
-                    pull: 1.0 / scale,
-                },
-            )),
+            Prior::OneSided { scale } => {
+                Some((at, scale, Factor { precision: 1.0 / (scale * scale), pull: 1.0 / scale }))
+            }
             Prior::Normal { .. } => None,
         })
         .collect();
@@ -90,16 +85,12 @@ fn propagate(
     for _ in 0..MOST_SWEEPS {
         let mut change: f64 = 0.0;
         for (at, scale, factor) in &mut factors {
-            let Some(tilted) =
-                Tilted::of(cavity(mean[*at], covariance[(*at, *at)], *factor), *scale)
-            else {
+            let Some(tilted) = Tilted::of(cavity(mean[*at], covariance[(*at, *at)], *factor), *scale) else {
                 continue;
             };
             let new = tilted.factor();
             let (precision, pull) = (new.precision - factor.precision, new.pull - factor.pull);
-            change = change
-                .max((precision * *scale * *scale).abs())
-                .max((pull * *scale).abs());
+            change = change.max((precision * *scale * *scale).abs()).max((pull * *scale).abs());
             *factor = new;
             exchange(&mut mean, &mut covariance, *at, precision, pull);
         }
@@ -114,21 +105,11 @@ fn propagate(
         log_evidence += tilted.log_mass - log_partition_of(mean[at], covariance[(at, at)])
             + log_partition_of(tilted.cavity_mean, tilted.cavity_variance);
     }
-    log_evidence.is_finite().then_some(Posterior {
-        mean,
-        covariance,
-        log_evidence,
-    })
+    log_evidence.is_finite().then_some(Posterior { mean, covariance, log_evidence })
 }
 
 /// Mean and covariance when one value's factor gains this precision and pull (Sherman & Morrison, 1950).
-fn exchange(
-    mean: &mut DVector<f64>,
-    covariance: &mut DMatrix<f64>,
-    at: usize,
-    precision: f64,
-    pull: f64,
-) {
+fn exchange(mean: &mut DVector<f64>, covariance: &mut DMatrix<f64>, at: usize, precision: f64, pull: f64) {
     let column: DVector<f64> = covariance.column(at).into_owned();
     let share = 1.0 / (1.0 + precision * column[at]);
     let step = (pull - precision * mean[at]) * share;
@@ -150,14 +131,8 @@ fn joint(
     }
     let cholesky: Cholesky<f64, Dyn> = Cholesky::new(precision)?;
     let mean = cholesky.solve(&pull);
-    let half_log_determinant: f64 = cholesky
-        .l_dirty()
-        .diagonal()
-        .iter()
-        .map(|entry| entry.ln())
-        .sum();
-    let log_partition =
-        0.5 * pull.dot(&mean) - half_log_determinant + LN_SQRT_TAU * pull.len() as f64;
+    let half_log_determinant: f64 = cholesky.l_dirty().diagonal().iter().map(|entry| entry.ln()).sum();
+    let log_partition = 0.5 * pull.dot(&mean) - half_log_determinant + LN_SQRT_TAU * pull.len() as f64;
     Some((mean, cholesky.inverse(), log_partition))
 }
 
@@ -168,10 +143,7 @@ fn log_partition_of(mean: f64, variance: f64) -> f64 {
 
 /// A marginal with one factor taken out.
 fn cavity(mean: f64, variance: f64, factor: Factor) -> Factor {
-    Factor {
-        precision: 1.0 / variance - factor.precision,
-        pull: mean / variance - factor.pull,
-    }
+    Factor { precision: 1.0 / variance - factor.precision, pull: mean / variance - factor.pull }
 }
 
 /// A cavity times the true one-sided prior: a normal cut off at zero.
@@ -203,8 +175,7 @@ impl Tilted {
             variance: variance * (1.0 - lift * (z + lift)),
             log_mass,
         };
-        (tilted.variance > 0.0 && tilted.mean.is_finite() && tilted.log_mass.is_finite())
-            .then_some(tilted)
+        (tilted.variance > 0.0 && tilted.mean.is_finite() && tilted.log_mass.is_finite()).then_some(tilted)
     }
 
     fn factor(&self) -> Factor {

@@ -79,36 +79,19 @@ struct Weight {
 /// Weighs every candidate against the readings. Returns none where there is nothing to weigh.
 pub fn weigh(recovery: &dyn Recovery) -> Option<Weighed> {
     let weights = weights(recovery);
-    let best = weights
-        .iter()
-        .map(|weight| weight.log)
-        .fold(f64::NEG_INFINITY, f64::max);
+    let best = weights.iter().map(|weight| weight.log).fold(f64::NEG_INFINITY, f64::max);
     if !best.is_finite() {
         return None;
     }
     let total: f64 = weights.iter().map(|weight| (weight.log - best).exp()).sum();
     let share = |weight: &Weight| (weight.log - best).exp() / total;
     let findings = findings(recovery, &weights, &share);
-    let no_standard = findings
-        .iter()
-        .filter(|finding| !finding.standard)
-        .map(|finding| finding.probability)
-        .sum();
-    let mut told: Vec<Finding> = findings
-        .iter()
-        .filter(|finding| finding.standard)
-        .cloned()
-        .collect();
+    let no_standard = findings.iter().filter(|finding| !finding.standard).map(|finding| finding.probability).sum();
+    let mut told: Vec<Finding> = findings.iter().filter(|finding| finding.standard).cloned().collect();
     // the rival is told as a finding only where it leads: then it is what there is to make
     if findings.first().is_some_and(|first| !first.standard) {
         told.clear();
-        told.extend(
-            findings
-                .iter()
-                .filter(|finding| !finding.standard)
-                .take(1)
-                .cloned(),
-        );
+        told.extend(findings.iter().filter(|finding| !finding.standard).take(1).cloned());
     }
     Some(Weighed {
         slips: slips::told(recovery, &weights, &share),
@@ -129,10 +112,9 @@ fn weights(recovery: &dyn Recovery) -> Vec<Weight> {
         .filter_map(|index| {
             let linear = Linear::at_start(recovery, index)?;
             let bound = Bound::of(&linear);
-            let sound: Vec<Option<f64>> =
-                linear.observed.iter().map(|value| Some(*value)).collect();
-            let promise = expectation::integrate(&linear, &sound)
-                .map_or(f64::NEG_INFINITY, |fitted| fitted.log_evidence);
+            let sound: Vec<Option<f64>> = linear.observed.iter().map(|value| Some(*value)).collect();
+            let promise =
+                expectation::integrate(&linear, &sound).map_or(f64::NEG_INFINITY, |fitted| fitted.log_evidence);
             Some((index, linear, bound, candidates[index].log_prior + promise))
         })
         .collect();
@@ -149,12 +131,7 @@ fn weights(recovery: &dyn Recovery) -> Vec<Weight> {
             let log = log + log_prior;
             if log.is_finite() {
                 best = best.max(log);
-                weights.push(Weight {
-                    candidate: *index,
-                    hypothesis,
-                    log,
-                    fitted,
-                });
+                weights.push(Weight { candidate: *index, hypothesis, log, fitted });
             }
         }
         weights.retain(|weight| weight.log > best - OUT_OF_THE_RUNNING);
@@ -163,11 +140,7 @@ fn weights(recovery: &dyn Recovery) -> Vec<Weight> {
 }
 
 /// The families, most probable first, each with the candidate that stands for it.
-fn findings(
-    recovery: &dyn Recovery,
-    weights: &[Weight],
-    share: &dyn Fn(&Weight) -> f64,
-) -> Vec<Finding> {
+fn findings(recovery: &dyn Recovery, weights: &[Weight], share: &dyn Fn(&Weight) -> f64) -> Vec<Finding> {
     let candidates = recovery.candidates();
     let mut families: BTreeMap<usize, (f64, &Weight)> = BTreeMap::new();
     for weight in weights {
@@ -195,9 +168,7 @@ fn findings(
 /// Drops what is too improbable to tell and gives its share to the rest, so that the sum stays one.
 fn merge_smallest(mut findings: Vec<Finding>) -> Vec<Finding> {
     let lead = findings.first().map_or(0.0, |first| first.probability);
-    findings.retain(|finding| {
-        finding.probability >= SMALLEST_TOLD || finding.probability == lead || !finding.standard
-    });
+    findings.retain(|finding| finding.probability >= SMALLEST_TOLD || finding.probability == lead || !finding.standard);
     let kept: f64 = findings.iter().map(|finding| finding.probability).sum();
     for finding in &mut findings {
         finding.probability /= kept;
@@ -208,11 +179,7 @@ fn merge_smallest(mut findings: Vec<Finding>) -> Vec<Finding> {
 fn residuals(recovery: &dyn Recovery, weight: &Weight) -> Vec<Residual> {
     let observations = recovery.observations();
     let mut predicted = vec![f64::NAN; observations.len()];
-    recovery.predict(
-        weight.candidate,
-        weight.fitted.mean.as_slice(),
-        &mut predicted,
-    );
+    recovery.predict(weight.candidate, weight.fitted.mean.as_slice(), &mut predicted);
     observations
         .iter()
         .zip(predicted)
@@ -228,19 +195,14 @@ fn residuals(recovery: &dyn Recovery, weight: &Weight) -> Vec<Residual> {
 
 /// Mean and standard uncertainty of the derived quantities over all that is still standing: the spread within each
 /// candidate (first order, J C Jᵀ, JCGM 100:2008 5.2.2) and the spread between them.
-fn known(
-    recovery: &dyn Recovery,
-    weights: &[Weight],
-    share: &dyn Fn(&Weight) -> f64,
-) -> Vec<Known> {
+fn known(recovery: &dyn Recovery, weights: &[Weight], share: &dyn Fn(&Weight) -> f64) -> Vec<Known> {
     let names = recovery.derived();
     let mut sum = vec![0.0; names.len()];
     let mut square = vec![0.0; names.len()];
     let mut mass = 0.0;
     for weight in weights.iter().filter(|weight| share(weight) > 1e-6) {
         let part = share(weight);
-        let (values, variances) =
-            linear::derived(recovery, weight.candidate, &weight.fitted, names.len());
+        let (values, variances) = linear::derived(recovery, weight.candidate, &weight.fitted, names.len());
         if values.iter().all(|value| value.is_finite()) {
             mass += part;
             for (at, (value, variance)) in values.into_iter().zip(variances).enumerate() {
@@ -257,11 +219,7 @@ fn known(
         .enumerate()
         .map(|(at, &name)| {
             let mean = sum[at] / mass;
-            Known {
-                name,
-                value: mean,
-                sigma: (square[at] / mass - mean * mean).max(0.0).sqrt(),
-            }
+            Known { name, value: mean, sigma: (square[at] / mass - mean * mean).max(0.0).sqrt() }
         })
         .collect()
 }

@@ -22,20 +22,12 @@ const STEP: f64 = 1e-4;
 impl Linear {
     pub fn at_start(recovery: &dyn Recovery, candidate: usize) -> Option<Linear> {
         let free = &recovery.candidates()[candidate].free;
-        Linear::about(
-            recovery,
-            candidate,
-            DVector::from_iterator(free.len(), free.iter().map(|free| free.start)),
-        )
+        Linear::about(recovery, candidate, DVector::from_iterator(free.len(), free.iter().map(|free| free.start)))
     }
 
     /// None where the candidate cannot be worked out at this point at all.
     pub fn about(recovery: &dyn Recovery, candidate: usize, at: DVector<f64>) -> Option<Linear> {
-        let priors: Vec<Prior> = recovery.candidates()[candidate]
-            .free
-            .iter()
-            .map(|free| free.prior)
-            .collect();
+        let priors: Vec<Prior> = recovery.candidates()[candidate].free.iter().map(|free| free.prior).collect();
         let observations = recovery.observations();
         let count = observations.len();
         let mut predicted = vec![f64::NAN; count];
@@ -71,12 +63,7 @@ impl Linear {
 const MOST_SPREAD: f64 = 0.1;
 
 /// Derived quantities at the fitted point, and their variances to first order.
-pub fn derived(
-    recovery: &dyn Recovery,
-    candidate: usize,
-    fitted: &Posterior,
-    count: usize,
-) -> (Vec<f64>, Vec<f64>) {
+pub fn derived(recovery: &dyn Recovery, candidate: usize, fitted: &Posterior, count: usize) -> (Vec<f64>, Vec<f64>) {
     let at = &fitted.mean;
     let mut values = vec![f64::NAN; count];
     recovery.derive(candidate, at.as_slice(), &mut values);
@@ -93,19 +80,11 @@ pub fn derived(
         }
     }
     let spread = &gradients * &fitted.covariance * gradients.transpose();
-    (
-        values,
-        (0..count).map(|row| spread[(row, row)].max(0.0)).collect(),
-    )
+    (values, (0..count).map(|row| spread[(row, row)].max(0.0)).collect())
 }
 
 /// A proposal's prediction at the fitted point, and its variance to first order.
-pub fn proposal(
-    recovery: &dyn Recovery,
-    candidate: usize,
-    fitted: &Posterior,
-    proposal: usize,
-) -> Option<(f64, f64)> {
+pub fn proposal(recovery: &dyn Recovery, candidate: usize, fitted: &Posterior, proposal: usize) -> Option<(f64, f64)> {
     let at = &fitted.mean;
     let value = recovery.predict_proposal(candidate, at.as_slice(), proposal);
     let mut point = at.clone();

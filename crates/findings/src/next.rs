@@ -32,11 +32,7 @@ struct Component {
     variance: f64,
 }
 
-pub fn proposals(
-    recovery: &dyn Recovery,
-    weights: &[Weight],
-    share: &dyn Fn(&Weight) -> f64,
-) -> Vec<NextReading> {
+pub fn proposals(recovery: &dyn Recovery, weights: &[Weight], share: &dyn Fn(&Weight) -> f64) -> Vec<NextReading> {
     let mut out: Vec<NextReading> = recovery
         .proposals()
         .into_iter()
@@ -44,8 +40,7 @@ pub fn proposals(
         .filter_map(|(index, proposal)| {
             let mut components: Vec<Component> = Vec::new();
             for weight in weights.iter().filter(|weight| share(weight) > SHARE) {
-                let (mean, variance) =
-                    linear::proposal(recovery, weight.candidate, &weight.fitted, index)?;
+                let (mean, variance) = linear::proposal(recovery, weight.candidate, &weight.fitted, index)?;
                 let family = recovery.candidates()[weight.candidate].family;
                 components.push(Component {
                     family,
@@ -59,10 +54,7 @@ pub fn proposals(
             components.sort_by(|a, b| b.share.total_cmp(&a.share));
             let mut leading: Vec<(usize, usize, f64)> = Vec::new();
             for component in &components {
-                if leading
-                    .iter()
-                    .all(|(family, _, _)| *family != component.family)
-                {
+                if leading.iter().all(|(family, _, _)| *family != component.family) {
                     leading.push((component.family, component.candidate, component.mean));
                 }
             }
@@ -72,10 +64,7 @@ pub fn proposals(
                 line: proposal.line.clone(),
                 gain_bits,
                 dimension: proposal.dimension,
-                leading: leading
-                    .into_iter()
-                    .map(|(_, candidate, mean)| (candidate, mean))
-                    .collect(),
+                leading: leading.into_iter().map(|(_, candidate, mean)| (candidate, mean)).collect(),
             })
         })
         .collect();
@@ -90,19 +79,10 @@ const STEPS: usize = 400;
 /// I = Σ_f P(f) ∫ p(y|f) log2( p(y|f) / p(y) ) dy (C. E. Shannon, 1948; by the midpoint sum).
 fn information(components: &[Component]) -> f64 {
     let total: f64 = components.iter().map(|c| c.share).sum();
-    let low = components
-        .iter()
-        .map(|c| c.mean - 5.0 * c.variance.sqrt())
-        .fold(f64::INFINITY, f64::min);
-    let high = components
-        .iter()
-        .map(|c| c.mean + 5.0 * c.variance.sqrt())
-        .fold(f64::NEG_INFINITY, f64::max);
-    let narrowest = components
-        .iter()
-        .map(|c| c.variance.sqrt())
-        .fold(f64::INFINITY, f64::min);
-    if components.len() < 2 || !(high > low) {
+    let low = components.iter().map(|c| c.mean - 5.0 * c.variance.sqrt()).fold(f64::INFINITY, f64::min);
+    let high = components.iter().map(|c| c.mean + 5.0 * c.variance.sqrt()).fold(f64::NEG_INFINITY, f64::max);
+    let narrowest = components.iter().map(|c| c.variance.sqrt()).fold(f64::INFINITY, f64::min);
+    if components.len() < 2 || !low.is_finite() || high <= low {
         return 0.0;
     }
     let mut families: Vec<usize> = components.iter().map(|c| c.family).collect();
@@ -123,17 +103,9 @@ fn information(components: &[Component]) -> f64 {
             }
         }
         let all: f64 = by_family.iter().sum();
-        for (at, density) in by_family
-            .iter()
-            .enumerate()
-            .filter(|(_, density)| **density > 0.0)
-        {
-            let prior: f64 = components
-                .iter()
-                .filter(|c| c.family == families[at])
-                .map(|c| c.share)
-                .sum::<f64>()
-                / total;
+        for (at, density) in by_family.iter().enumerate().filter(|(_, density)| **density > 0.0) {
+            let prior: f64 =
+                components.iter().filter(|c| c.family == families[at]).map(|c| c.share).sum::<f64>() / total;
             bits += density * (density / (all * prior)).log2() * step;
         }
     }

@@ -46,10 +46,9 @@ impl Hypothesis {
     fn doubts(&self, observation: usize) -> bool {
         match self {
             Hypothesis::AllSound => false,
-            Hypothesis::Mistaken {
-                observation: one, ..
+            Hypothesis::Mistaken { observation: one, .. } | Hypothesis::Wrong { observation: one } => {
+                *one == observation
             }
-            | Hypothesis::Wrong { observation: one } => *one == observation,
             Hypothesis::TwoWrong { observations } => observations.contains(&observation),
         }
     }
@@ -86,25 +85,14 @@ impl Bound {
                 .map(|(at, prior)| (3.0 * linear.jacobian[(row, at)] * prior.spread()).powi(2))
                 .sum();
             let z = (linear.observed[row] - linear.predicted[row]) / (sigma * sigma + room).sqrt();
-            if z.is_nan() {
-                f64::NEG_INFINITY
-            } else {
-                ln_density(z, sigma)
-            }
+            if z.is_nan() { f64::NEG_INFINITY } else { ln_density(z, sigma) }
         };
-        Bound {
-            rows: (0..linear.observed.len()).map(row).collect(),
-        }
+        Bound { rows: (0..linear.observed.len()).map(row).collect() }
     }
 
     /// With these readings not counted.
     fn without(&self, wrong: &[usize]) -> f64 {
-        self.rows
-            .iter()
-            .enumerate()
-            .filter(|(row, _)| !wrong.contains(row))
-            .map(|(_, bound)| bound)
-            .sum()
+        self.rows.iter().enumerate().filter(|(row, _)| !wrong.contains(row)).map(|(_, bound)| bound).sum()
     }
 
     /// The best over all suppositions.
@@ -116,8 +104,7 @@ impl Bound {
             count if count < ENOUGH_FOR_TWO => 1,
             _ => 2,
         };
-        let sparing =
-            |spared: usize| rows[spared..].iter().sum::<f64>() + spared as f64 * WRONG.ln();
+        let sparing = |spared: usize| rows[spared..].iter().sum::<f64>() + spared as f64 * WRONG.ln();
         (0..=spared).map(sparing).fold(f64::NEG_INFINITY, f64::max)
     }
 }
@@ -137,9 +124,8 @@ pub fn hypotheses(
     let sound = (1.0 - WRONG).ln();
     let anywhere = |row: usize| -(ANYWHERE * start.observed[row].abs().max(start.sigma[row])).ln();
     let fit_without = |wrong: &[usize], prior: f64| {
-        let values: Vec<Option<f64>> = (0..count)
-            .map(|row| (!wrong.contains(&row)).then_some(start.observed[row]))
-            .collect();
+        let values: Vec<Option<f64>> =
+            (0..count).map(|row| (!wrong.contains(&row)).then_some(start.observed[row])).collect();
         let roughly = integrate(start, &values)?;
         // far below is far below, however finely it is worked out
         if prior + roughly.log_evidence < least - ROUGH {
@@ -168,33 +154,18 @@ pub fn hypotheses(
         };
         let mistakes = recovery.usual_slips(candidate, row);
         let slopes = linear.jacobian.row(row).transpose();
-        let variance =
-            (slopes.transpose() * &fitted.covariance * &slopes)[(0, 0)] + start.sigma[row].powi(2);
+        let variance = (slopes.transpose() * &fitted.covariance * &slopes)[(0, 0)] + start.sigma[row].powi(2);
         let predicted = linear.predicted[row] + slopes.dot(&(&fitted.mean - &linear.at));
         for mistake in &mistakes {
             let log = prior
                 + (USUAL / mistakes.len() as f64).ln()
                 + fitted.log_evidence
-                + ln_density(
-                    (mistake.meant - predicted) / variance.sqrt(),
-                    variance.sqrt(),
-                );
+                + ln_density((mistake.meant - predicted) / variance.sqrt(), variance.sqrt());
             if log > least {
-                out.push((
-                    Hypothesis::Mistaken {
-                        observation: row,
-                        name: mistake.name.clone(),
-                    },
-                    log,
-                    fitted.clone(),
-                ));
+                out.push((Hypothesis::Mistaken { observation: row, name: mistake.name.clone() }, log, fitted.clone()));
             }
         }
-        let unusual = if mistakes.is_empty() {
-            0.0
-        } else {
-            (1.0 - USUAL).ln()
-        };
+        let unusual = if mistakes.is_empty() { 0.0 } else { (1.0 - USUAL).ln() };
         out.push((
             Hypothesis::Wrong { observation: row },
             prior + unusual + anywhere(row) + fitted.log_evidence,
@@ -202,21 +173,12 @@ pub fn hypotheses(
         ));
     }
     if count >= ENOUGH_FOR_TWO {
-        for (first, second) in
-            (0..count).flat_map(|first| (first + 1..count).map(move |second| (first, second)))
-        {
-            let prior =
-                sound * (count - 2) as f64 + 2.0 * WRONG.ln() + anywhere(first) + anywhere(second);
+        for (first, second) in (0..count).flat_map(|first| (first + 1..count).map(move |second| (first, second))) {
+            let prior = sound * (count - 2) as f64 + 2.0 * WRONG.ln() + anywhere(first) + anywhere(second);
             if bound.without(&[first, second]) + prior > least
                 && let Some((fitted, _)) = fit_without(&[first, second], prior)
             {
-                out.push((
-                    Hypothesis::TwoWrong {
-                        observations: [first, second],
-                    },
-                    prior + fitted.log_evidence,
-                    fitted,
-                ));
+                out.push((Hypothesis::TwoWrong { observations: [first, second] }, prior + fitted.log_evidence, fitted));
             }
         }
     }
@@ -240,9 +202,7 @@ pub fn settle(
     let mut fitted = roughly;
     let mut linear = start.clone();
     for _ in 0..ROUNDS {
-        let near = |at: usize| {
-            (fitted.mean[at] - linear.at[at]).abs() <= 0.05 * start.priors[at].spread().min(1.0)
-        };
+        let near = |at: usize| (fitted.mean[at] - linear.at[at]).abs() <= 0.05 * start.priors[at].spread().min(1.0);
         if (0..linear.at.len()).all(near) {
             break;
         }
@@ -253,32 +213,17 @@ pub fn settle(
 }
 
 /// The readings more likely wrong than not, over all candidates.
-pub fn told(
-    recovery: &dyn Recovery,
-    weights: &[Weight],
-    share: &dyn Fn(&Weight) -> f64,
-) -> Vec<Slip> {
+pub fn told(recovery: &dyn Recovery, weights: &[Weight], share: &dyn Fn(&Weight) -> f64) -> Vec<Slip> {
     let observations = recovery.observations();
     let mut slips = Vec::new();
     for (index, observation) in observations.iter().enumerate() {
-        let doubting = || {
-            weights
-                .iter()
-                .filter(|weight| weight.hypothesis.doubts(index))
-        };
+        let doubting = || weights.iter().filter(|weight| weight.hypothesis.doubts(index));
         let probability: f64 = doubting().map(share).sum();
-        let Some(leading) = doubting()
-            .max_by(|a, b| a.log.total_cmp(&b.log))
-            .filter(|_| probability > TOLD)
-        else {
+        let Some(leading) = doubting().max_by(|a, b| a.log.total_cmp(&b.log)).filter(|_| probability > TOLD) else {
             continue;
         };
         let mut predicted = vec![f64::NAN; observations.len()];
-        recovery.predict(
-            leading.candidate,
-            leading.fitted.mean.as_slice(),
-            &mut predicted,
-        );
+        recovery.predict(leading.candidate, leading.fitted.mean.as_slice(), &mut predicted);
         slips.push(Slip {
             reading: observation.reading,
             off_by: observation.value - predicted[index],
@@ -297,26 +242,13 @@ pub fn told(
 }
 
 /// The usual mistake whose right value comes near the prediction, for naming only.
-fn nearest_mistake(
-    recovery: &dyn Recovery,
-    candidate: usize,
-    observation: usize,
-    predicted: f64,
-) -> String {
+fn nearest_mistake(recovery: &dyn Recovery, candidate: usize, observation: usize, predicted: f64) -> String {
     let sigma = recovery.observations()[observation].sigma;
     recovery
         .usual_slips(candidate, observation)
         .into_iter()
-        .map(|mistake| {
-            (
-                ln_density((mistake.meant - predicted) / (3.0 * sigma), sigma),
-                mistake,
-            )
-        })
+        .map(|mistake| (ln_density((mistake.meant - predicted) / (3.0 * sigma), sigma), mistake))
         .filter(|(score, _)| *score > ln_density(3.0, sigma))
         .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map_or_else(
-            || "not one of the usual slips; measure it again".to_string(),
-            |(_, mistake)| mistake.name,
-        )
+        .map_or_else(|| "not one of the usual slips; measure it again".to_string(), |(_, mistake)| mistake.name)
 }

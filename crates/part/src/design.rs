@@ -44,9 +44,6 @@ pub struct DataLine {
 
 impl DataLine {
     pub fn new(name: impl Into<String>, value: impl Into<String>) -> DataLine {
-        DataLine {
-            name: name.into(),
-            value: value.into(),
-        }
+        DataLine { name: name.into(), value: value.into() }
     }
 }

@@ -35,7 +35,11 @@ pub enum Dimensioned {
         says: Says,
     },
     /// Straight from point to point.
-    Between { from: Point, to: Point, says: Says },
+    Between {
+        from: Point,
+        to: Point,
+        says: Says,
+    },
 }
 
 /// What a dimension says: the size and, below it, limits or a remark.
@@ -47,10 +51,7 @@ pub struct Says {
 
 impl Says {
     pub fn new(size: impl Into<String>) -> Says {
-        Says {
-            size: size.into(),
-            below: String::new(),
-        }
+        Says { size: size.into(), below: String::new() }
     }
 
     #[must_use]

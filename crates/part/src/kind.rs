@@ -25,12 +25,7 @@ pub trait Kind: Sync {
 
     /// A feature from its entry. Problems are added, each at its place; what is right is still used, so that a
     /// feature comes back wherever the rest can be worked with.
-    fn read(
-        &self,
-        entry: &Entry,
-        bench: &Bench<'_>,
-        problems: &mut Vec<Problem>,
-    ) -> Option<Box<dyn Feature>>;
+    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>>;
 }
 
 /// One feature of a job, with its readings.
@@ -65,10 +60,7 @@ pub struct Circumstances {
 impl Circumstances {
     /// Standard uncertainty of an owned instrument of length; none if the shop has no such thing.
     pub fn uncertainty(&self, instrument: &str) -> Option<Length> {
-        self.instruments
-            .iter()
-            .find(|owned| owned.name == instrument)?
-            .uncertainty
+        self.instruments.iter().find(|owned| owned.name == instrument)?.uncertainty
     }
 }
 
@@ -168,8 +160,6 @@ impl Entry {
 
     /// The place of a field, or of the whole entry.
     pub fn at(&self, field: &str) -> Range<usize> {
-        self.fields
-            .get(field)
-            .map_or_else(|| self.at.clone(), |field| field.at.clone())
+        self.fields.get(field).map_or_else(|| self.at.clone(), |field| field.at.clone())
     }
 }

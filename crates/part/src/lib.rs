@@ -16,9 +16,7 @@ pub use characteristic::{Characteristic, Gauging};
 pub use cut::{Bush, Cut, HoleFinish, HoleWork, KeywayWork, Place, TeethWork, Work};
 pub use design::{DataLine, Design};
 pub use drawn::{Detail, Dimensioned, Drawn, Says};
-pub use kind::{
-    Circumstances, Entry, Feature, Field, FieldShape, FieldValue, Heritage, Kind, Placed,
-};
+pub use kind::{Circumstances, Entry, Feature, Field, FieldShape, FieldValue, Heritage, Kind, Placed};
 pub use reading::{Reading, ReadingForm, common, read_lines};
 pub use recovery::{Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery};
 pub use shape::Shape;

@@ -13,10 +13,7 @@ pub struct ReadingForm<M> {
 
 impl<M> ReadingForm<M> {
     pub const fn new(form: &'static str, means: fn(&Line) -> M) -> ReadingForm<M> {
-        ReadingForm {
-            form: Form(form),
-            means,
-        }
+        ReadingForm { form: Form(form), means }
     }
 }
 
@@ -45,38 +42,19 @@ pub mod common {
 
 /// The entry's lines with their meaning, in the order written and without dropping any, so that a reading's index is
 /// its line's index. Lines of the forms in [`common`] have no meaning of the kind's own: `None`.
-pub fn read_lines<M>(
-    entry: &Entry,
-    forms: &[ReadingForm<M>],
-    bench: &Bench<'_>,
-) -> Vec<Reading<Option<M>>> {
-    entry
-        .lines
-        .iter()
-        .map(|placed| read_line(placed, forms, bench))
-        .collect()
+pub fn read_lines<M>(entry: &Entry, forms: &[ReadingForm<M>], bench: &Bench<'_>) -> Vec<Reading<Option<M>>> {
+    entry.lines.iter().map(|placed| read_line(placed, forms, bench)).collect()
 }
 
-fn read_line<M>(
-    placed: &Placed<Line>,
-    forms: &[ReadingForm<M>],
-    bench: &Bench<'_>,
-) -> Reading<Option<M>> {
+fn read_line<M>(placed: &Placed<Line>, forms: &[ReadingForm<M>], bench: &Bench<'_>) -> Reading<Option<M>> {
     let line = &placed.value;
     let instrument = line.instrument.as_deref();
     Reading {
-        means: forms
-            .iter()
-            .find(|form| form.form == line.pattern)
-            .map(|form| (form.means)(line)),
+        means: forms.iter().find(|form| form.form == line.pattern).map(|form| (form.means)(line)),
         line: line.clone(),
         at: placed.at.clone(),
-        length: line
-            .value()
-            .and_then(|value| value.length(bench, instrument)),
-        angle: line
-            .value()
-            .and_then(|value| value.angle(bench, instrument)),
+        length: line.value().and_then(|value| value.length(bench, instrument)),
+        angle: line.value().and_then(|value| value.angle(bench, instrument)),
     }
 }
 

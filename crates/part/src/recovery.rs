@@ -93,11 +93,7 @@ pub struct Free {
 
 impl Free {
     pub fn new(name: &'static str, prior: Prior) -> Free {
-        Free {
-            name,
-            prior,
-            start: prior.start(),
-        }
+        Free { name, prior, start: prior.start() }
     }
 
     #[must_use]

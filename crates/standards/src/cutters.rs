@@ -41,9 +41,7 @@ impl Cutter {
 
     /// `No. 5, 21 to 25 teeth`, `No. 1, 135 teeth to a rack`.
     pub fn label(&self) -> String {
-        let Cutter {
-            number, teeth_lo, ..
-        } = self;
+        let Cutter { number, teeth_lo, .. } = self;
         match self.teeth_hi {
             Some(hi) if hi == *teeth_lo => format!("No. {number}, {hi} teeth"),
             Some(hi) => format!("No. {number}, {teeth_lo} to {hi} teeth"),
@@ -60,29 +58,18 @@ pub fn cutters() -> &'static [Cutter] {
 
 /// The cutter of the diametral-pitch sets for a count of teeth, with or without half numbers. Below 12 teeth there is none.
 pub fn cutter_for(teeth: u32, half_sizes: bool) -> Option<&'static Cutter> {
-    cutter_of(
-        if half_sizes {
-            CutterSet::Fifteen
-        } else {
-            CutterSet::Eight
-        },
-        teeth,
-    )
+    cutter_of(if half_sizes { CutterSet::Fifteen } else { CutterSet::Eight }, teeth)
 }
 
 /// The cutter of a set for a count of teeth.
 pub fn cutter_of(set: CutterSet, teeth: u32) -> Option<&'static Cutter> {
-    cutters()
-        .iter()
-        .find(|cutter| cutter.set == set && cutter.cuts(teeth))
+    cutters().iter().find(|cutter| cutter.set == set && cutter.cuts(teeth))
 }
 
 /// The cutter of a set with this number.
 pub fn cutter_numbered(set: CutterSet, number: &str) -> Option<&'static Cutter> {
     let number = table::number(number.trim()).ok()?;
-    cutters()
-        .iter()
-        .find(|cutter| cutter.set == set && table::number(&cutter.number) == Ok(number))
+    cutters().iter().find(|cutter| cutter.set == set && table::number(&cutter.number) == Ok(number))
 }
 
 #[derive(Deserialize)]
@@ -96,21 +83,6 @@ struct Row {
 }
 
 fn cutter(row: Row, source: Source) -> Result<Cutter, Malformed> {
-    let Row {
-        set,
-        number,
-        teeth_lo,
-        teeth_hi,
-        form_correct_for,
-        form_of_1880s,
-    } = row;
-    Ok(Cutter {
-        set,
-        number,
-        teeth_lo,
-        teeth_hi,
-        form_correct_for,
-        form_of_1880s,
-        source,
-    })
+    let Row { set, number, teeth_lo, teeth_hi, form_correct_for, form_of_1880s } = row;
+    Ok(Cutter { set, number, teeth_lo, teeth_hi, form_correct_for, form_of_1880s, source })
 }

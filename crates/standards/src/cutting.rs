@@ -48,14 +48,8 @@ pub enum MillingCutter {
 /// Between two tabulated diameters in proportion; below the smallest f = f₁ d/d₁; above the largest no more than there.
 /// Any d > 0. Sources differ by a factor of two. Source: the table's; the extension below it is common practice.
 pub fn drill_feed(material: &Material, diameter: Length) -> Option<Length> {
-    let points: Vec<&DrillFeed> = TABLES
-        .drilling
-        .iter()
-        .filter(|row| row.family == material.feeds_like)
-        .collect();
-    let above = points
-        .iter()
-        .position(|point| point.diameter_mm >= diameter.mm());
+    let points: Vec<&DrillFeed> = TABLES.drilling.iter().filter(|row| row.family == material.feeds_like).collect();
+    let above = points.iter().position(|point| point.diameter_mm >= diameter.mm());
     let d = diameter.mm();
     let feed = match above {
         Some(0) => points[0].feed_mm_per_rev * d / points[0].diameter_mm,
@@ -71,19 +65,13 @@ pub fn drill_feed(material: &Material, diameter: Length) -> Option<Length> {
 
 /// Feed in turning and boring, per turn.
 pub fn turning_feed(material: &Material, pass: Pass) -> Option<Span> {
-    let row = TABLES
-        .turning
-        .iter()
-        .find(|row| row.family == material.feeds_like && row.pass == pass)?;
+    let row = TABLES.turning.iter().find(|row| row.family == material.feeds_like && row.pass == pass)?;
     Some(row.feed)
 }
 
 /// Feed in milling, per tooth.
 pub fn tooth_feed(material: &Material, cutter: MillingCutter) -> Option<Span> {
-    let row = TABLES
-        .milling
-        .iter()
-        .find(|row| row.family == material.feeds_like && row.cutter == cutter)?;
+    let row = TABLES.milling.iter().find(|row| row.family == material.feeds_like && row.cutter == cutter)?;
     Some(row.feed)
 }
 
@@ -96,18 +84,11 @@ pub fn reaming_allowance(diameter: Length) -> Option<Span> {
 pub fn reamer_feed(material: &Material, diameter: Length) -> Option<Span> {
     let row = reaming(diameter)?;
     let drill = drill_feed(material, diameter)?;
-    Some(Span {
-        lo: row.feed_factor_lo * drill,
-        hi: row.feed_factor_hi * drill,
-        source: row.allowance.source,
-    })
+    Some(Span { lo: row.feed_factor_lo * drill, hi: row.feed_factor_hi * drill, source: row.allowance.source })
 }
 
 fn reaming(diameter: Length) -> Option<&'static Reaming> {
-    TABLES
-        .reaming
-        .iter()
-        .find(|row| diameter > row.over && diameter <= row.upto)
+    TABLES.reaming.iter().find(|row| diameter > row.over && diameter <= row.upto)
 }
 
 struct Tables {
@@ -143,28 +124,12 @@ static TABLES: LazyLock<Tables> = LazyLock::new(|| {
     Tables {
         drilling,
         turning: rows(TURNING, |row: TurningRow, source| {
-            let feed = Span {
-                lo: Length::from_inches(row.lo_in),
-                hi: Length::from_inches(row.hi_in),
-                source,
-            };
-            Ok(Turning {
-                family: row.family,
-                pass: row.pass,
-                feed,
-            })
+            let feed = Span { lo: Length::from_inches(row.lo_in), hi: Length::from_inches(row.hi_in), source };
+            Ok(Turning { family: row.family, pass: row.pass, feed })
         }),
         milling: rows(MILLING, |row: MillingRow, source| {
-            let feed = Span {
-                lo: Length::from_mm(row.lo_mm),
-                hi: Length::from_mm(row.hi_mm),
-                source,
-            };
-            Ok(Milling {
-                family: row.family,
-                cutter: row.cutter,
-                feed,
-            })
+            let feed = Span { lo: Length::from_mm(row.lo_mm), hi: Length::from_mm(row.hi_mm), source };
+            Ok(Milling { family: row.family, cutter: row.cutter, feed })
         }),
         reaming: rows(REAMING, |row: ReamingRow, source| {
             Ok(Reaming {
@@ -182,10 +147,7 @@ static TABLES: LazyLock<Tables> = LazyLock::new(|| {
     }
 });
 
-fn rows<R: DeserializeOwned, T>(
-    file: DataFile,
-    row: impl Fn(R, Source) -> Result<T, Malformed>,
-) -> Vec<T> {
+fn rows<R: DeserializeOwned, T>(file: DataFile, row: impl Fn(R, Source) -> Result<T, Malformed>) -> Vec<T> {
     table::csv_rows(&[file], row).expect(table::WELL_FORMED)
 }
 

@@ -7,10 +7,7 @@ use serde::Deserialize;
 
 use crate::table::{self, DataFile, Source, data_file};
 
-pub(crate) const FILES: &[DataFile] = &[
-    data_file!("drills/asme-b94.11m.csv"),
-    data_file!("drills/bs-328.csv"),
-];
+pub(crate) const FILES: &[DataFile] = &[data_file!("drills/asme-b94.11m.csv"), data_file!("drills/bs-328.csv")];
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
 #[serde(rename_all = "lowercase")]
@@ -46,12 +43,7 @@ impl Drill {
 pub fn drills() -> &'static [Drill] {
     static DRILLS: LazyLock<Vec<Drill>> = LazyLock::new(|| {
         let mut drills = table::csv_rows(FILES, drill).expect(table::WELL_FORMED);
-        drills.sort_by(|a, b| {
-            a.diameter
-                .mm()
-                .total_cmp(&b.diameter.mm())
-                .then(a.series.cmp(&b.series))
-        });
+        drills.sort_by(|a, b| a.diameter.mm().total_cmp(&b.diameter.mm()).then(a.series.cmp(&b.series)));
         drills
     });
     &DRILLS
@@ -90,49 +82,28 @@ pub fn drill_in(series: DrillSeries, name: &str) -> Option<&'static Drill> {
     let name = name.trim();
     let of_series = || drills().iter().filter(move |drill| drill.series == series);
     match series {
-        DrillSeries::Number | DrillSeries::Letter => {
-            of_series().find(|drill| drill.name.eq_ignore_ascii_case(name))
-        }
+        DrillSeries::Number | DrillSeries::Letter => of_series().find(|drill| drill.name.eq_ignore_ascii_case(name)),
         DrillSeries::Fraction | DrillSeries::Metric => {
             let value = table::number(name).ok()?;
             // names differ by 0.01 at least, so this only bridges the rounding of binary fractions
-            of_series().find(|drill| {
-                table::number(&drill.name).is_ok_and(|named| (named - value).abs() < 1e-9)
-            })
+            of_series().find(|drill| table::number(&drill.name).is_ok_and(|named| (named - value).abs() < 1e-9))
         }
     }
 }
 
 /// The drill nearest in size, out of those given.
 pub fn nearest<'a>(drills: impl IntoIterator<Item = &'a Drill>, size: Length) -> Option<&'a Drill> {
-    drills.into_iter().min_by(|a, b| {
-        (a.diameter - size)
-            .abs()
-            .mm()
-            .total_cmp(&(b.diameter - size).abs().mm())
-    })
+    drills.into_iter().min_by(|a, b| (a.diameter - size).abs().mm().total_cmp(&(b.diameter - size).abs().mm()))
 }
 
 /// The largest drill that is smaller than the size, out of those given.
-pub fn next_below<'a>(
-    drills: impl IntoIterator<Item = &'a Drill>,
-    size: Length,
-) -> Option<&'a Drill> {
-    drills
-        .into_iter()
-        .filter(|drill| drill.diameter < size)
-        .max_by(|a, b| a.diameter.mm().total_cmp(&b.diameter.mm()))
+pub fn next_below<'a>(drills: impl IntoIterator<Item = &'a Drill>, size: Length) -> Option<&'a Drill> {
+    drills.into_iter().filter(|drill| drill.diameter < size).max_by(|a, b| a.diameter.mm().total_cmp(&b.diameter.mm()))
 }
 
 /// The smallest drill that is larger than the size, out of those given.
-pub fn next_above<'a>(
-    drills: impl IntoIterator<Item = &'a Drill>,
-    size: Length,
-) -> Option<&'a Drill> {
-    drills
-        .into_iter()
-        .filter(|drill| drill.diameter > size)
-        .min_by(|a, b| a.diameter.mm().total_cmp(&b.diameter.mm()))
+pub fn next_above<'a>(drills: impl IntoIterator<Item = &'a Drill>, size: Length) -> Option<&'a Drill> {
+    drills.into_iter().filter(|drill| drill.diameter > size).min_by(|a, b| a.diameter.mm().total_cmp(&b.diameter.mm()))
 }
 
 #[derive(Deserialize)]
@@ -149,10 +120,5 @@ fn drill(row: Row, source: Source) -> Result<Drill, table::Malformed> {
         (None, Some(mm)) => Length::from_mm(mm),
         (Some(_), Some(_)) | (None, None) => return Err("a drill has one diameter".into()),
     };
-    Ok(Drill {
-        series: row.series,
-        name: row.name,
-        diameter,
-        source,
-    })
+    Ok(Drill { series: row.series, name: row.name, diameter, source })
 }

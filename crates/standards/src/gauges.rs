@@ -24,9 +24,7 @@ pub enum GaugeClass {
 
 /// The total tolerance of a plain gauge of this class and diameter, all of it to one side; `None` beyond 12.01 in.
 pub fn gauge_tolerance(class: GaugeClass, diameter: Length) -> Option<Length> {
-    let row = GAUGES
-        .iter()
-        .find(|row| row.class == class && diameter > row.over && diameter <= row.to)?;
+    let row = GAUGES.iter().find(|row| row.class == class && diameter > row.over && diameter <= row.to)?;
     Some(row.tolerance)
 }
 
@@ -100,15 +98,6 @@ struct PinRow {
 }
 
 fn gear_pin(row: PinRow, source: Source) -> Result<GearPin, Malformed> {
-    let PinRow {
-        constant,
-        teeth,
-        rank,
-    } = row;
-    Ok(GearPin {
-        constant,
-        teeth,
-        rank,
-        source,
-    })
+    let PinRow { constant, teeth, rank } = row;
+    Ok(GearPin { constant, teeth, rank, source })
 }

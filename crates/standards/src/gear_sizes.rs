@@ -29,11 +29,7 @@ pub enum SizeSystem {
 }
 
 impl SizeSystem {
-    pub const ALL: [SizeSystem; 3] = [
-        SizeSystem::DiametralPitch,
-        SizeSystem::Module,
-        SizeSystem::CircularPitch,
-    ];
+    pub const ALL: [SizeSystem; 3] = [SizeSystem::DiametralPitch, SizeSystem::Module, SizeSystem::CircularPitch];
 
     pub const fn name(self) -> &'static str {
         match self {
@@ -66,10 +62,9 @@ impl SizeSystem {
         match self {
             SizeSystem::DiametralPitch => format!("{} DP", decimal(value)),
             SizeSystem::Module => format!("module {}", decimal(value)),
-            SizeSystem::CircularPitch => format!(
-                "{} in circular pitch",
-                fraction(value).unwrap_or_else(|| decimal(value))
-            ),
+            SizeSystem::CircularPitch => {
+                format!("{} in circular pitch", fraction(value).unwrap_or_else(|| decimal(value)))
+            }
         }
     }
 }
@@ -115,9 +110,7 @@ pub fn gear_sizes() -> &'static [GearSize] {
 /// The listed size with this number, if there is one.
 pub fn gear_size(system: SizeSystem, value: f64) -> Option<&'static GearSize> {
     // listed numbers differ by more than 1 in 1000; this only bridges the writing of thirds and sevenths as decimals
-    gear_sizes()
-        .iter()
-        .find(|size| size.system == system && (size.value / value - 1.0).abs() < 1e-4)
+    gear_sizes().iter().find(|size| size.system == system && (size.value / value - 1.0).abs() < 1e-4)
 }
 
 #[derive(Deserialize)]
@@ -128,12 +121,7 @@ struct Row {
 }
 
 fn listed(row: Row, source: Source) -> Result<GearSize, table::Malformed> {
-    Ok(GearSize {
-        system: row.system,
-        value: table::number(&row.value)?,
-        series: row.series,
-        source,
-    })
+    Ok(GearSize { system: row.system, value: table::number(&row.value)?, series: row.series, source })
 }
 
 /// Up to four decimals, without trailing zeros.
@@ -144,9 +132,7 @@ fn decimal(value: f64) -> String {
 
 /// `1/8`, `1 3/7`: the value over the smallest denominator up to 64 that gives it exactly.
 fn fraction(value: f64) -> Option<String> {
-    let denominator = (1..=64)
-        .map(f64::from)
-        .find(|d| ((value * d).round() - value * d).abs() < 1e-9)?;
+    let denominator = (1..=64).map(f64::from).find(|d| ((value * d).round() - value * d).abs() < 1e-9)?;
     let whole = value.floor();
     let numerator = ((value - whole) * denominator).round();
     Some(match (whole > 0.0, numerator > 0.0) {

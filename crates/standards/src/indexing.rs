@@ -113,29 +113,15 @@ fn read() -> Result<Tables, Malformed> {
     let sources = Sources::from_toml(file.sources);
     let plates = file.plates.into_iter().map(|entry| {
         let source = sources.cite(&entry.cited)?;
-        Ok(PlateSet {
-            id: entry.id,
-            name: entry.name,
-            plates: entry.plates,
-            source,
-        })
+        Ok(PlateSet { id: entry.id, name: entry.name, plates: entry.plates, source })
     });
     let heads = file.heads.into_iter().map(|entry| {
         let source = sources.cite(&entry.cited)?;
-        Ok(HeadRatio {
-            ratio: entry.ratio,
-            name: entry.name,
-            source,
-        })
+        Ok(HeadRatio { ratio: entry.ratio, name: entry.name, source })
     });
     let change_gears = file.change_gears.into_iter().map(|entry| {
         let source = sources.cite(&entry.cited)?;
-        Ok(ChangeGears {
-            id: entry.id,
-            name: entry.name,
-            teeth: entry.teeth,
-            source,
-        })
+        Ok(ChangeGears { id: entry.id, name: entry.name, teeth: entry.teeth, source })
     });
     Ok(Tables {
         plates: plates.collect::<Result<_, Malformed>>()?,

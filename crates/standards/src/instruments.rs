@@ -50,9 +50,7 @@ impl Instrument {
     /// Source: JCGM 100:2008 (GUM), 4.3.7 and 5.1.2; the half widths are in the data file. `None` for a protractor.
     pub fn length_uncertainty(&self, length: Length) -> Option<Length> {
         match self.measures {
-            Measures::Length => Some(Length::from_micrometres(
-                self.combined(length.abs().mm() / 1000.0),
-            )),
+            Measures::Length => Some(Length::from_micrometres(self.combined(length.abs().mm() / 1000.0))),
             Measures::Angle => None,
         }
     }
@@ -88,8 +86,7 @@ impl Instrument {
 }
 
 pub fn instruments() -> &'static [Instrument] {
-    static INSTRUMENTS: LazyLock<Vec<Instrument>> =
-        LazyLock::new(|| read().expect(table::WELL_FORMED));
+    static INSTRUMENTS: LazyLock<Vec<Instrument>> = LazyLock::new(|| read().expect(table::WELL_FORMED));
     &INSTRUMENTS
 }
 
@@ -97,9 +94,7 @@ pub fn instruments() -> &'static [Instrument] {
 pub fn instrument(name: &str) -> Option<&'static Instrument> {
     let name = name.trim();
     instruments().iter().find(|instrument| {
-        std::iter::once(&instrument.name)
-            .chain(&instrument.aliases)
-            .any(|known| known.eq_ignore_ascii_case(name))
+        std::iter::once(&instrument.name).chain(&instrument.aliases).any(|known| known.eq_ignore_ascii_case(name))
     })
 }
 
@@ -134,12 +129,7 @@ fn read() -> Result<Vec<Instrument>, Malformed> {
     let sources = Sources::from_toml(file.sources);
     let part = |entry: PartEntry| {
         let source = sources.cite(&entry.cited)?;
-        Ok(Part {
-            what: entry.what,
-            source,
-            half_width: entry.half_width,
-            per_metre: entry.per_metre,
-        })
+        Ok(Part { what: entry.what, source, half_width: entry.half_width, per_metre: entry.per_metre })
     };
     let instrument = |entry: Entry| {
         Ok(Instrument {
@@ -148,11 +138,7 @@ fn read() -> Result<Vec<Instrument>, Malformed> {
             measures: entry.measures,
             resolution: entry.resolution,
             resolution_says: entry.resolution_says,
-            parts: entry
-                .parts
-                .into_iter()
-                .map(part)
-                .collect::<Result<_, Malformed>>()?,
+            parts: entry.parts.into_iter().map(part).collect::<Result<_, Malformed>>()?,
         })
     };
     file.instrument.into_iter().map(instrument).collect()

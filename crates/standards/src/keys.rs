@@ -36,23 +36,16 @@ pub struct Key {
 pub fn key_for_bore(diameter: Length, system: KeySystem) -> Option<&'static Key> {
     // bores are round numbers, and one that ends a range belongs to it
     const SLACK: Length = Length::from_mm(1e-9);
-    keys().iter().find(|key| {
-        key.system == system && diameter > key.over + SLACK && diameter <= key.upto + SLACK
-    })
+    keys().iter().find(|key| key.system == system && diameter > key.over + SLACK && diameter <= key.upto + SLACK)
 }
 
 pub fn keys() -> &'static [Key] {
     static KEYS: LazyLock<Vec<Key>> = LazyLock::new(|| {
-        let read = |file, system, unit| {
-            table::csv_rows(&[file], move |row: Row, source| {
-                key(&row, system, unit, source)
-            })
-        };
+        let read =
+            |file, system, unit| table::csv_rows(&[file], move |row: Row, source| key(&row, system, unit, source));
         let metric = read(METRIC, KeySystem::Metric, Length::from_mm(1.0));
         let inch = read(INCH, KeySystem::Inch, Length::from_inches(1.0));
-        metric
-            .and_then(|metric| Ok([metric, inch?].concat()))
-            .expect(table::WELL_FORMED)
+        metric.and_then(|metric| Ok([metric, inch?].concat())).expect(table::WELL_FORMED)
     });
     &KEYS
 }

@@ -14,9 +14,7 @@ mod racks;
 mod table;
 
 pub use cutters::{Cutter, CutterSet, cutter_for, cutter_numbered, cutter_of, cutters};
-pub use drills::{
-    Drill, DrillSeries, drill_in, drill_named, drills, nearest, next_above, next_below,
-};
+pub use drills::{Drill, DrillSeries, drill_in, drill_named, drills, nearest, next_above, next_below};
 pub use gauges::{GaugeClass, GearPin, TeethSide, gauge_tolerance, gear_pins};
 pub use gear_sizes::{GearSize, Series, SizeSystem, gear_size, gear_sizes};
 pub use instruments::{Instrument, Measures, Part, USUAL_LENGTH, instrument, instruments};
@@ -27,13 +25,7 @@ pub use table::{Confidence, DataFile, Source};
 
 /// Every embedded data file.
 pub fn data_files() -> Vec<DataFile> {
-    let mut files = vec![
-        cutters::FILE,
-        indexing::FILE,
-        instruments::FILE,
-        materials::FILE,
-        racks::FILE,
-    ];
+    let mut files = vec![cutters::FILE, indexing::FILE, instruments::FILE, materials::FILE, racks::FILE];
     files.extend(drills::FILES);
     files.extend(gear_sizes::FILES);
     files.extend(gauges::FILES);

@@ -55,18 +55,13 @@ pub fn materials() -> &'static [Material] {
 pub fn material(name: &str) -> Option<&'static Material> {
     let name = name.trim();
     materials().iter().find(|material| {
-        std::iter::once(&material.name)
-            .chain(&material.aliases)
-            .any(|known| known.eq_ignore_ascii_case(name))
+        std::iter::once(&material.name).chain(&material.aliases).any(|known| known.eq_ignore_ascii_case(name))
     })
 }
 
 /// Every name and alias, for suggesting the one that was meant.
 pub fn material_names() -> impl Iterator<Item = &'static str> {
-    materials()
-        .iter()
-        .flat_map(|material| std::iter::once(&material.name).chain(&material.aliases))
-        .map(String::as_str)
+    materials().iter().flat_map(|material| std::iter::once(&material.name).chain(&material.aliases)).map(String::as_str)
 }
 
 #[derive(Deserialize)]
@@ -112,15 +107,7 @@ fn read() -> Result<Vec<Material>, Malformed> {
     let file: File = table::toml_file(&FILE)?;
     let sources = Sources::from_toml(file.sources);
     let material = |entry: Entry| {
-        let Entry {
-            name,
-            aliases,
-            feeds_like,
-            dry,
-            caution,
-            properties,
-            speeds,
-        } = entry;
+        let Entry { name, aliases, feeds_like, dry, caution, properties, speeds } = entry;
         Ok(Material {
             name,
             aliases,

@@ -51,20 +51,13 @@ impl Rack {
     pub fn used_at(&self, module: Length) -> bool {
         // pitches are round numbers, so a limit that is met exactly must not be lost to rounding
         const SLACK: f64 = 1e-9;
-        self.module_from
-            .is_none_or(|from| module.mm() >= from.mm() * (1.0 - SLACK))
-            && self
-                .module_to
-                .is_none_or(|to| module.mm() <= to.mm() * (1.0 + SLACK))
+        self.module_from.is_none_or(|from| module.mm() >= from.mm() * (1.0 - SLACK))
+            && self.module_to.is_none_or(|to| module.mm() <= to.mm() * (1.0 + SLACK))
     }
 
     /// The largest tip radius the rack leaves room for; see [`largest_tip_radius`].
     pub fn largest_tip_radius(&self) -> f64 {
-        largest_tip_radius(
-            self.pressure_angle,
-            self.dedendum,
-            self.dedendum - self.addendum,
-        )
+        largest_tip_radius(self.pressure_angle, self.dedendum, self.dedendum - self.addendum)
     }
 }
 
@@ -76,8 +69,8 @@ impl Rack {
 /// Source: geometry of the rack; ISO 53:1998, Table 2 follows it (0.38 for c = 0.25; 0.39 for c = 0.40), values recalled.
 pub fn largest_tip_radius(pressure_angle: Angle, dedendum: f64, clearance: f64) -> f64 {
     let below_the_flank = clearance / (1.0 - pressure_angle.sin());
-    let full_round = (FRAC_PI_4 - dedendum * pressure_angle.tan()) * pressure_angle.cos()
-        / (1.0 - pressure_angle.sin());
+    let full_round =
+        (FRAC_PI_4 - dedendum * pressure_angle.tan()) * pressure_angle.cos() / (1.0 - pressure_angle.sin());
     below_the_flank.min(full_round).max(0.0)
 }
 

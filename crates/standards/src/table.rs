@@ -63,31 +63,17 @@ pub(crate) struct Sources(BTreeMap<String, &'static str>);
 impl Sources {
     pub(crate) fn from_toml(declared: BTreeMap<String, String>) -> Sources {
         // the tables live as long as the program, and so do their citations
-        Sources(
-            declared
-                .into_iter()
-                .map(|(key, citation)| (key, &*citation.leak()))
-                .collect(),
-        )
+        Sources(declared.into_iter().map(|(key, citation)| (key, &*citation.leak())).collect())
     }
 
     fn from_head(text: &'static str) -> Sources {
-        let declared = text
-            .lines()
-            .filter_map(|line| line.strip_prefix("# source ")?.split_once(':'));
-        Sources(
-            declared
-                .map(|(key, citation)| (key.trim().to_string(), citation.trim()))
-                .collect(),
-        )
+        let declared = text.lines().filter_map(|line| line.strip_prefix("# source ")?.split_once(':'));
+        Sources(declared.map(|(key, citation)| (key.trim().to_string(), citation.trim())).collect())
     }
 
     pub(crate) fn cite(&self, cited: &Cited) -> Result<Source, Malformed> {
         match self.0.get(&cited.source) {
-            Some(citation) => Ok(Source {
-                citation,
-                confidence: cited.confidence,
-            }),
+            Some(citation) => Ok(Source { citation, confidence: cited.confidence }),
             None => Err(format!("source `{}` is not declared", cited.source)),
         }
     }
@@ -101,26 +87,15 @@ pub(crate) fn csv_rows<R: DeserializeOwned, T>(
     let mut out = Vec::new();
     for file in files {
         let sources = Sources::from_head(file.text);
-        let at = |line: Option<u64>, why: String| {
-            format!("data/{}, line {}: {why}", file.path, line.unwrap_or(0))
-        };
-        let mut reader = csv::ReaderBuilder::new()
-            .comment(Some(b'#'))
-            .from_reader(file.text.as_bytes());
-        let headers = reader
-            .headers()
-            .map_err(|why| at(Some(1), why.to_string()))?
-            .clone();
+        let at = |line: Option<u64>, why: String| format!("data/{}, line {}: {why}", file.path, line.unwrap_or(0));
+        let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(file.text.as_bytes());
+        let headers = reader.headers().map_err(|why| at(Some(1), why.to_string()))?.clone();
         for record in reader.records() {
             let record = record.map_err(|why| at(None, why.to_string()))?;
             let line = record.position().map(csv::Position::line);
-            let cited: Cited = record
-                .deserialize(Some(&headers))
-                .map_err(|why| at(line, why.to_string()))?;
+            let cited: Cited = record.deserialize(Some(&headers)).map_err(|why| at(line, why.to_string()))?;
             let source = sources.cite(&cited).map_err(|why| at(line, why))?;
-            let raw: R = record
-                .deserialize(Some(&headers))
-                .map_err(|why| at(line, why.to_string()))?;
+            let raw: R = record.deserialize(Some(&headers)).map_err(|why| at(line, why.to_string()))?;
             out.push(row(raw, source).map_err(|why| at(line, why))?);
         }
     }
@@ -134,10 +109,7 @@ pub(crate) fn toml_file<R: DeserializeOwned>(file: &DataFile) -> Result<R, Malfo
 
 /// `13/64`, `1 1/2`, `2`, `2.25`: a number of the trade as it stands in a table.
 pub(crate) fn number(text: &str) -> Result<f64, Malformed> {
-    let parse = |text: &str| {
-        text.parse::<f64>()
-            .map_err(|_| format!("`{text}` is not a number"))
-    };
+    let parse = |text: &str| text.parse::<f64>().map_err(|_| format!("`{text}` is not a number"));
     let (whole, fraction) = match text.split_once([' ', '-']) {
         Some((whole, fraction)) => (parse(whole)?, fraction),
         None => (0.0, text),

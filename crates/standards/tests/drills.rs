@@ -2,34 +2,27 @@
 
 use proptest::prelude::*;
 use quantity::Length;
-use standards::{
-    Drill, DrillSeries, drill_in, drill_named, drills, nearest, next_above, next_below,
-};
+use standards::{Drill, DrillSeries, drill_in, drill_named, drills, nearest, next_above, next_below};
 
 /// #1 to #80. ASME B94.11M, as three public listings agree.
 const NUMBER_TENTHS: [u32; 80] = [
-    2280, 2210, 2130, 2090, 2055, 2040, 2010, 1990, 1960, 1935, 1910, 1890, 1850, 1820, 1800, 1770,
-    1730, 1695, 1660, 1610, 1590, 1570, 1540, 1520, 1495, 1470, 1440, 1405, 1360, 1285, 1200, 1160,
-    1130, 1110, 1100, 1065, 1040, 1015, 995, 980, 960, 935, 890, 860, 820, 810, 785, 760, 730, 700,
-    670, 635, 595, 550, 520, 465, 430, 420, 410, 400, 390, 380, 370, 360, 350, 330, 320, 310, 292,
-    280, 260, 250, 240, 225, 210, 200, 180, 160, 145, 135,
+    2280, 2210, 2130, 2090, 2055, 2040, 2010, 1990, 1960, 1935, 1910, 1890, 1850, 1820, 1800, 1770, 1730, 1695, 1660,
+    1610, 1590, 1570, 1540, 1520, 1495, 1470, 1440, 1405, 1360, 1285, 1200, 1160, 1130, 1110, 1100, 1065, 1040, 1015,
+    995, 980, 960, 935, 890, 860, 820, 810, 785, 760, 730, 700, 670, 635, 595, 550, 520, 465, 430, 420, 410, 400, 390,
+    380, 370, 360, 350, 330, 320, 310, 292, 280, 260, 250, 240, 225, 210, 200, 180, 160, 145, 135,
 ];
 
 /// A to Z. ASME B94.11M; Z from memory.
 const LETTER_THOU: [u32; 26] = [
-    234, 238, 242, 246, 250, 257, 261, 266, 272, 277, 281, 290, 295, 302, 316, 323, 332, 339, 348,
-    358, 368, 377, 386, 397, 404, 413,
+    234, 238, 242, 246, 250, 257, 261, 266, 272, 277, 281, 290, 295, 302, 316, 323, 332, 339, 348, 358, 368, 377, 386,
+    397, 404, 413,
 ];
 
 #[test]
 fn number_drills_are_those_of_the_listing() {
     for (number, tenths) in (1..).zip(NUMBER_TENTHS) {
         let drill = drill_named(&format!("#{number}")).unwrap();
-        assert!(
-            (drill.diameter.inches() - f64::from(tenths) / 10_000.0).abs() < 1e-9,
-            "{}",
-            drill.label()
-        );
+        assert!((drill.diameter.inches() - f64::from(tenths) / 10_000.0).abs() < 1e-9, "{}", drill.label());
     }
 }
 
@@ -37,38 +30,22 @@ fn number_drills_are_those_of_the_listing() {
 fn letter_drills_are_those_of_the_listing() {
     for (letter, thou) in ('A'..='Z').zip(LETTER_THOU) {
         let drill = drill_named(&format!("letter {letter}")).unwrap();
-        assert!(
-            (drill.diameter.inches() - f64::from(thou) / 1000.0).abs() < 1e-9,
-            "{}",
-            drill.label()
-        );
+        assert!((drill.diameter.inches() - f64::from(thou) / 1000.0).abs() < 1e-9, "{}", drill.label());
     }
 }
 
 #[test]
 fn each_series_is_complete() {
-    let count = |series| {
-        drills()
-            .iter()
-            .filter(|drill| drill.series == series)
-            .count()
-    };
+    let count = |series| drills().iter().filter(|drill| drill.series == series).count();
     assert_eq!(count(DrillSeries::Number), 80);
     assert_eq!(count(DrillSeries::Letter), 26);
     // 64ths to 1 1/2 in
     assert_eq!(count(DrillSeries::Fraction), 96);
     // the rule of steps of BS 328: to 1 mm ten of four, then .05 to 3, .1 to 14, .25 to 25
     assert_eq!(count(DrillSeries::Metric), 33 + 40 + 110 + 44);
-    for drill in drills()
-        .iter()
-        .filter(|drill| drill.series == DrillSeries::Fraction)
-    {
+    for drill in drills().iter().filter(|drill| drill.series == DrillSeries::Fraction) {
         let sixty_fourths = drill.diameter.inches() * 64.0;
-        assert!(
-            (sixty_fourths - sixty_fourths.round()).abs() < 1e-9,
-            "{}",
-            drill.label()
-        );
+        assert!((sixty_fourths - sixty_fourths.round()).abs() < 1e-9, "{}", drill.label());
     }
 }
 
@@ -89,22 +66,7 @@ fn drills_are_called_as_the_trade_calls_them() {
     ] {
         assert_eq!(label(text).as_deref(), Some(expected), "{text}");
     }
-    for text in [
-        "40",
-        "F",
-        "#81",
-        "#0",
-        "letter AA",
-        "3/7",
-        "2.51 mm",
-        "",
-        "#",
-        "letter",
-        "mm",
-        "1/0",
-        "nan mm",
-        "/",
-    ] {
+    for text in ["40", "F", "#81", "#0", "letter AA", "3/7", "2.51 mm", "", "#", "letter", "mm", "1/0", "nan mm", "/"] {
         assert_eq!(label(text), None, "{text}");
     }
 }

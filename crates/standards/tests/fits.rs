@@ -23,10 +23,7 @@ fn worked_classes_and_fits_come_out_as_printed() {
         let (upper, lower) = match fields[0] {
             "fit" => {
                 let (hole, shaft) = fields[2].split_once('/').unwrap();
-                let (hole, shaft) = (
-                    limits(hole, nominal).unwrap(),
-                    limits(shaft, nominal).unwrap(),
-                );
+                let (hole, shaft) = (limits(hole, nominal).unwrap(), limits(shaft, nominal).unwrap());
                 (hole.upper - shaft.lower, hole.lower - shaft.upper)
             }
             _ => {
@@ -35,42 +32,29 @@ fn worked_classes_and_fits_come_out_as_printed() {
             }
         };
         let printed = |at: usize| fields[at].parse::<f64>().unwrap();
-        assert!(
-            (upper.micrometres() - printed(3)).abs() <= HALF_DIGIT,
-            "{row}: {upper}"
-        );
-        assert!(
-            (lower.micrometres() - printed(4)).abs() <= HALF_DIGIT,
-            "{row}: {lower}"
-        );
+        assert!((upper.micrometres() - printed(3)).abs() <= HALF_DIGIT, "{row}: {upper}");
+        assert!((lower.micrometres() - printed(4)).abs() <= HALF_DIGIT, "{row}: {lower}");
         seen += 1;
     }
     assert_eq!(seen, 50);
 }
 
 /// The upper ends of the main ranges of nominal size, ISO 286-1, Table 1.
-const RANGES_MM: [f64; 14] = [
-    0.0, 3.0, 6.0, 10.0, 18.0, 30.0, 50.0, 80.0, 120.0, 180.0, 250.0, 315.0, 400.0, 500.0,
-];
+const RANGES_MM: [f64; 14] = [0.0, 3.0, 6.0, 10.0, 18.0, 30.0, 50.0, 80.0, 120.0, 180.0, 250.0, 315.0, 400.0, 500.0];
 
 #[test]
 fn tolerances_grow_with_grade_and_with_size() {
     let mut values = 0;
     for range in RANGES_MM.windows(2) {
         let nominal = Length::from_mm(range[1]);
-        let of_range: Vec<Length> = Grade::all()
-            .map(|grade| it(grade, nominal).unwrap())
-            .collect();
+        let of_range: Vec<Length> = Grade::all().map(|grade| it(grade, nominal).unwrap()).collect();
         assert!(of_range.windows(2).all(|pair| pair[0] < pair[1]));
         values += of_range.len();
     }
     assert_eq!(values, 13 * 20);
     for grade in Grade::all() {
         for size in RANGES_MM[1..].windows(2) {
-            assert!(
-                it(grade, Length::from_mm(size[0])) <= it(grade, Length::from_mm(size[1])),
-                "{grade}"
-            );
+            assert!(it(grade, Length::from_mm(size[0])) <= it(grade, Length::from_mm(size[1])), "{grade}");
         }
     }
 }
@@ -80,44 +64,21 @@ fn tolerances_follow_the_tolerance_unit() {
     // ISO 286-1, annex: IT = k i, i = 0.45 ∛D + 0.001 D (µm, mm), D the geometric mean of the range (√3 for the first);
     // the standard then rounds, most at IT7 to 3 mm (8.7 becomes 10): this finds slips of the pen, not of the rounding
     const ROUNDING: f64 = 0.16;
-    const MULTIPLES: [(u8, f64); 9] = [
-        (5, 7.0),
-        (6, 10.0),
-        (7, 16.0),
-        (8, 25.0),
-        (9, 40.0),
-        (10, 64.0),
-        (11, 100.0),
-        (12, 160.0),
-        (13, 250.0),
-    ];
+    const MULTIPLES: [(u8, f64); 9] =
+        [(5, 7.0), (6, 10.0), (7, 16.0), (8, 25.0), (9, 40.0), (10, 64.0), (11, 100.0), (12, 160.0), (13, 250.0)];
     for range in RANGES_MM.windows(2) {
-        let d = if range[0] == 0.0 {
-            3.0_f64.sqrt()
-        } else {
-            (range[0] * range[1]).sqrt()
-        };
+        let d = if range[0] == 0.0 { 3.0_f64.sqrt() } else { (range[0] * range[1]).sqrt() };
         let unit = 0.45 * d.cbrt() + 0.001 * d;
         for (number, multiple) in MULTIPLES {
-            let table = it(Grade::new(number).unwrap(), Length::from_mm(range[1]))
-                .unwrap()
-                .micrometres();
-            assert!(
-                (table / (multiple * unit) - 1.0).abs() < ROUNDING,
-                "IT{number} at {}: {table}",
-                range[1]
-            );
+            let table = it(Grade::new(number).unwrap(), Length::from_mm(range[1])).unwrap().micrometres();
+            assert!((table / (multiple * unit) - 1.0).abs() < ROUNDING, "IT{number} at {}: {table}", range[1]);
         }
     }
 }
 
 #[test]
 fn each_range_ends_with_its_own_last_size() {
-    let it7 = |mm| {
-        it(grade("7"), Length::from_mm(mm))
-            .map(Length::micrometres)
-            .map(f64::round)
-    };
+    let it7 = |mm| it(grade("7"), Length::from_mm(mm)).map(Length::micrometres).map(f64::round);
     // ISO 286-1, Table 1
     assert_eq!(it7(30.0), Some(21.0));
     assert_eq!(it7(30.001), Some(25.0));
@@ -139,11 +100,7 @@ fn holes_a_to_h_mirror_the_shafts() {
         for mm in [2.0, 25.0, 90.0, 400.0] {
             let shaft = limits(&format!("{letter}9"), Length::from_mm(mm)).unwrap();
             let hole = limits(&format!("{}9", letter.to_uppercase()), Length::from_mm(mm)).unwrap();
-            assert_eq!(
-                (hole.lower, hole.upper),
-                (-shaft.upper, -shaft.lower),
-                "{letter} {mm}"
-            );
+            assert_eq!((hole.lower, hole.upper), (-shaft.upper, -shaft.lower), "{letter} {mm}");
         }
     }
 }
@@ -154,31 +111,20 @@ fn same_letter_fits_of_hole_and_shaft_basis_have_the_same_clearance() {
     for letter in ["k", "m", "n", "p", "r", "s", "u"] {
         for mm in [5.0, 8.0, 15.0, 25.0, 40.0, 70.0, 110.0, 150.0, 220.0, 380.0] {
             let d = Length::from_mm(mm);
-            let hole_basis =
-                limits("H7", d).unwrap().lower - limits(&format!("{letter}6"), d).unwrap().upper;
+            let hole_basis = limits("H7", d).unwrap().lower - limits(&format!("{letter}6"), d).unwrap().upper;
             let hole = limits(&format!("{}7", letter.to_uppercase()), d).unwrap();
             let shaft_basis = hole.lower - limits("h6", d).unwrap().upper;
-            assert!(
-                (hole_basis - shaft_basis).abs() < Length::from_micrometres(0.01),
-                "{letter} {mm}"
-            );
+            assert!((hole_basis - shaft_basis).abs() < Length::from_micrometres(0.01), "{letter} {mm}");
         }
     }
 }
 
 #[test]
 fn classes_are_read_strictly() {
-    for (text, back) in [
-        ("H7", "H7"),
-        (" js6 ", "js6"),
-        ("h01", "h01"),
-        ("ZC11", "ZC11"),
-    ] {
+    for (text, back) in [("H7", "H7"), (" js6 ", "js6"), ("h01", "h01"), ("ZC11", "ZC11")] {
         assert_eq!(text.parse::<Class>().unwrap().to_string(), back);
     }
-    for text in [
-        "", "7", "H", "H7/p6", "Hh7", "H19", "H007", "H-1", "H7.5", "ü7", "IT7x",
-    ] {
+    for text in ["", "7", "H", "H7/p6", "Hh7", "H19", "H007", "H-1", "H7.5", "ü7", "IT7x"] {
         assert!(text.parse::<Class>().is_err(), "{text}");
     }
     assert_eq!("IT7".parse(), Ok(Grade::new(7).unwrap()));
@@ -215,17 +161,8 @@ fn every_fit_by_purpose_stands_in_the_tables() {
     assert!(clears("running").least > clears("close running").least);
     for fit in fits() {
         for mm in [2.0, 22.225, 100.0] {
-            assert!(
-                limits(&fit.hole, Length::from_mm(mm)).is_some(),
-                "{}",
-                fit.name
-            );
-            assert_eq!(
-                fit.shaft.is_some(),
-                fit.clearance(Length::from_mm(mm)).is_some(),
-                "{}",
-                fit.name
-            );
+            assert!(limits(&fit.hole, Length::from_mm(mm)).is_some(), "{}", fit.name);
+            assert_eq!(fit.shaft.is_some(), fit.clearance(Length::from_mm(mm)).is_some(), "{}", fit.name);
         }
     }
 }

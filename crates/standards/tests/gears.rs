@@ -4,8 +4,8 @@
 
 use quantity::{Angle, Length};
 use standards::{
-    Confidence, CutterSet, Series, SizeSystem, TeethSide, cutter_for, cutter_numbered, cutter_of,
-    cutters, gear_pins, gear_size, gear_sizes, largest_tip_radius, rack, racks,
+    Confidence, CutterSet, Series, SizeSystem, TeethSide, cutter_for, cutter_numbered, cutter_of, cutters, gear_pins,
+    gear_size, gear_sizes, largest_tip_radius, rack, racks,
 };
 
 #[test]
@@ -44,38 +44,21 @@ fn sizes_are_labelled_as_the_trade_says_them() {
     assert_eq!(label(SizeSystem::DiametralPitch, 2.25), "2.25 DP");
     assert_eq!(label(SizeSystem::Module, 2.5), "module 2.5");
     assert_eq!(label(SizeSystem::Module, 2.0), "module 2");
-    assert_eq!(
-        label(SizeSystem::CircularPitch, 0.125),
-        "1/8 in circular pitch"
-    );
-    assert_eq!(
-        label(SizeSystem::CircularPitch, 1.125),
-        "1 1/8 in circular pitch"
-    );
+    assert_eq!(label(SizeSystem::CircularPitch, 0.125), "1/8 in circular pitch");
+    assert_eq!(label(SizeSystem::CircularPitch, 1.125), "1 1/8 in circular pitch");
     assert_eq!(label(SizeSystem::CircularPitch, 2.0), "2 in circular pitch");
-    assert_eq!(
-        label(SizeSystem::CircularPitch, 0.3142),
-        "0.3142 in circular pitch"
-    );
+    assert_eq!(label(SizeSystem::CircularPitch, 0.3142), "0.3142 in circular pitch");
 }
 
 #[test]
 fn preferred_series_are_complete() {
     // ISO 54:1996 series I in 1 to 50 mm follows R10 rounded: 18 sizes; DIN 780-1 series 1 from 0.2 mm: 9. From memory.
-    let first = |system| {
-        gear_sizes()
-            .iter()
-            .filter(|s| s.system == system && s.series == Series::First)
-            .count()
-    };
+    let first = |system| gear_sizes().iter().filter(|s| s.system == system && s.series == Series::First).count();
     assert_eq!(first(SizeSystem::Module), 18 + 9);
     // ANSI B6.1 coarse 10, B6.7 fine 12. From memory.
     assert_eq!(first(SizeSystem::DiametralPitch), 22);
     for value in [5.0, 7.0, 14.0, 32.0, 48.0, 64.0] {
-        assert!(
-            gear_size(SizeSystem::DiametralPitch, value).is_some(),
-            "{value} DP"
-        );
+        assert!(gear_size(SizeSystem::DiametralPitch, value).is_some(), "{value} DP");
     }
     assert_eq!(gear_size(SizeSystem::Module, 2.54), None);
     assert_eq!(gear_size(SizeSystem::Module, f64::NAN), None);
@@ -100,14 +83,8 @@ fn racks_have_the_depths_their_standards_print() {
         ("22.5-full", 22.5, 2.25),
     ] {
         let rack = rack(id).unwrap();
-        assert!(
-            (rack.pressure_angle.degrees() - degrees).abs() < 1e-9,
-            "{id}"
-        );
-        assert!(
-            (rack.addendum + rack.dedendum - whole_depth).abs() < 0.0005,
-            "{id}"
-        );
+        assert!((rack.pressure_angle.degrees() - degrees).abs() < 1e-9, "{id}");
+        assert!((rack.addendum + rack.dedendum - whole_depth).abs() < 0.0005, "{id}");
     }
     // fine pitch: 1.200/P + 0.002 in (Mott, Table 8-4); at 32 DP 0.0395 in
     let fine = rack("20-fine").unwrap();
@@ -121,21 +98,9 @@ fn every_tip_radius_fits_its_rack() {
     // half the last printed digit of the radius
     const PRINTED: f64 = 0.0005;
     for rack in racks() {
-        assert!(
-            rack.tip_radius > 0.0 && rack.tip_radius <= rack.largest_tip_radius() + PRINTED,
-            "{}",
-            rack.id
-        );
-        assert!(
-            rack.usual_inch + rack.usual_metric > 0.0,
-            "{} is never used",
-            rack.id
-        );
-        assert!(
-            rack.addendum > 0.0 && rack.dedendum > rack.addendum,
-            "{}",
-            rack.id
-        );
+        assert!(rack.tip_radius > 0.0 && rack.tip_radius <= rack.largest_tip_radius() + PRINTED, "{}", rack.id);
+        assert!(rack.usual_inch + rack.usual_metric > 0.0, "{} is never used", rack.id);
+        assert!(rack.addendum > 0.0 && rack.dedendum > rack.addendum, "{}", rack.id);
     }
 }
 
@@ -183,26 +148,15 @@ fn pitch_limits_of_racks_hold_at_their_ends() {
 #[test]
 fn rack_ids_are_unique() {
     for (at, first) in racks().iter().enumerate() {
-        assert!(
-            racks()[at + 1..].iter().all(|other| other.id != first.id),
-            "{}",
-            first.id
-        );
+        assert!(racks()[at + 1..].iter().all(|other| other.id != first.id), "{}", first.id);
     }
     assert_eq!(rack("iso53-e"), None);
 }
 
 #[test]
 fn cutter_ranges_tile_from_twelve_teeth_to_the_rack() {
-    for (set, numbers) in [
-        (CutterSet::Eight, 8),
-        (CutterSet::Fifteen, 15),
-        (CutterSet::Module, 8),
-    ] {
-        let mut of_set: Vec<_> = cutters()
-            .iter()
-            .filter(|cutter| cutter.set == set)
-            .collect();
+    for (set, numbers) in [(CutterSet::Eight, 8), (CutterSet::Fifteen, 15), (CutterSet::Module, 8)] {
+        let mut of_set: Vec<_> = cutters().iter().filter(|cutter| cutter.set == set).collect();
         assert_eq!(of_set.len(), numbers);
         of_set.sort_by_key(|cutter| cutter.teeth_lo);
         assert_eq!(of_set[0].teeth_lo, 12);
@@ -210,11 +164,7 @@ fn cutter_ranges_tile_from_twelve_teeth_to_the_rack() {
             assert_eq!(pair[0].teeth_hi, Some(pair[1].teeth_lo - 1));
         }
         assert_eq!(of_set[numbers - 1].teeth_hi, None);
-        assert!(
-            of_set
-                .iter()
-                .all(|cutter| cutter.cuts(cutter.form_correct_for))
-        );
+        assert!(of_set.iter().all(|cutter| cutter.cuts(cutter.form_correct_for)));
         assert_eq!(cutter_of(set, 11), None);
     }
 }
@@ -242,36 +192,17 @@ fn cutters_are_those_of_the_handbook() {
         (135, "1", "1"),
         (10_000, "1", "1"),
     ] {
-        assert_eq!(
-            (number(teeth, false), number(teeth, true)),
-            (eight, fifteen),
-            "{teeth} teeth"
-        );
+        assert_eq!((number(teeth, false), number(teeth, true)), (eight, fifteen), "{teeth} teeth");
     }
     // module sets count the other way: n and 9 - n share their range
     for teeth in 12..200 {
-        let n: u32 = cutter_of(CutterSet::Module, teeth)
-            .unwrap()
-            .number
-            .parse()
-            .unwrap();
+        let n: u32 = cutter_of(CutterSet::Module, teeth).unwrap().number.parse().unwrap();
         let eight: u32 = cutter_for(teeth, false).unwrap().number.parse().unwrap();
         assert_eq!(n + eight, 9);
     }
-    assert_eq!(
-        cutter_numbered(CutterSet::Fifteen, "5 1/2")
-            .unwrap()
-            .label(),
-        "No. 5 1/2, 19 to 20 teeth"
-    );
-    assert_eq!(
-        cutter_numbered(CutterSet::Fifteen, "5.5"),
-        cutter_numbered(CutterSet::Fifteen, "5-1/2")
-    );
-    assert_eq!(
-        cutter_numbered(CutterSet::Eight, "1").unwrap().label(),
-        "No. 1, 135 teeth to a rack"
-    );
+    assert_eq!(cutter_numbered(CutterSet::Fifteen, "5 1/2").unwrap().label(), "No. 5 1/2, 19 to 20 teeth");
+    assert_eq!(cutter_numbered(CutterSet::Fifteen, "5.5"), cutter_numbered(CutterSet::Fifteen, "5-1/2"));
+    assert_eq!(cutter_numbered(CutterSet::Eight, "1").unwrap().label(), "No. 1, 135 teeth to a rack");
     assert_eq!(cutter_numbered(CutterSet::Eight, "9"), None);
 }
 
@@ -282,12 +213,6 @@ fn gear_pins_are_those_of_the_handbook() {
     assert_eq!(constants(TeethSide::External), [1.728, 1.92, 1.68]);
     assert_eq!(constants(TeethSide::Internal), [1.44, 1.68]);
     let pin = gear_pins(TeethSide::External).next().unwrap();
-    assert!(
-        (pin.diameter(SizeSystem::DiametralPitch.module(10.0))
-            .inches()
-            - 0.1728)
-            .abs()
-            < 1e-9
-    );
+    assert!((pin.diameter(SizeSystem::DiametralPitch.module(10.0)).inches() - 0.1728).abs() < 1e-9);
     assert_eq!(pin.source.confidence, Confidence::Memory);
 }

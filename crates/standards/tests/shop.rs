@@ -1,13 +1,11 @@
 //! Keys, plates, materials, instruments, gauges and feeds.
 
 use quantity::Length;
-use standards::cutting::{
-    MillingCutter, Pass, drill_feed, reamer_feed, reaming_allowance, tooth_feed, turning_feed,
-};
+use standards::cutting::{MillingCutter, Pass, drill_feed, reamer_feed, reaming_allowance, tooth_feed, turning_feed};
 use standards::indexing::{change_gear_set, head_ratios, plate_set, plate_sets};
 use standards::{
-    GaugeClass, KeySystem, USUAL_LENGTH, gauge_tolerance, instrument, instruments, key_for_bore,
-    keys, material, material_names, materials,
+    GaugeClass, KeySystem, USUAL_LENGTH, gauge_tolerance, instrument, instruments, key_for_bore, keys, material,
+    material_names, materials,
 };
 
 fn mm(mm: f64) -> Length {
@@ -17,18 +15,11 @@ fn mm(mm: f64) -> Length {
 #[test]
 fn keys_are_those_of_the_tables() {
     // DIN 6885-1, read in two public tables: bore, b × h, t1, t2
-    for (bore, b, h, t1, t2) in [
-        (8.0, 2.0, 2.0, 1.2, 1.0),
-        (12.0, 4.0, 4.0, 2.5, 1.8),
-        (25.0, 8.0, 7.0, 4.0, 3.3),
-        (40.0, 12.0, 8.0, 5.0, 3.3),
-    ] {
+    for (bore, b, h, t1, t2) in
+        [(8.0, 2.0, 2.0, 1.2, 1.0), (12.0, 4.0, 4.0, 2.5, 1.8), (25.0, 8.0, 7.0, 4.0, 3.3), (40.0, 12.0, 8.0, 5.0, 3.3)]
+    {
         let key = key_for_bore(mm(bore), KeySystem::Metric).unwrap();
-        assert_eq!(
-            (key.width, key.height, key.shaft_depth, key.hub_depth),
-            (mm(b), mm(h), mm(t1), mm(t2)),
-            "{bore}"
-        );
+        assert_eq!((key.width, key.height, key.shaft_depth, key.hub_depth), (mm(b), mm(h), mm(t1), mm(t2)), "{bore}");
     }
     // ANSI B17.1, from memory: 7/8 in still takes 3/16, 1 in takes 1/4
     for (bore, width) in [(0.5, 0.125), (0.875, 0.1875), (1.0, 0.25), (1.5, 0.375)] {
@@ -69,22 +60,13 @@ fn heads_are_complete() {
     assert_eq!(plate_set("three-plate").unwrap().circles().len(), 18);
     assert_eq!(plate_set("double-sided").unwrap().circles().len(), 22);
     assert_eq!(plate_set("three-plate").unwrap().plates.len(), 3);
-    assert!(
-        head_ratios().iter().any(|head| head.ratio == 40)
-            && head_ratios().iter().any(|head| head.ratio == 90)
-    );
+    assert!(head_ratios().iter().any(|head| head.ratio == 40) && head_ratios().iter().any(|head| head.ratio == 90));
     // Practical Treatise, p. 55: twelve wheels, two of 24
     let gears = change_gear_set("universal-head").unwrap();
     assert_eq!(gears.teeth.len(), 12);
     assert_eq!(gears.teeth.iter().filter(|teeth| **teeth == 24).count(), 2);
     for set in plate_sets() {
-        assert!(
-            set.plates
-                .iter()
-                .all(|plate| plate.windows(2).all(|pair| pair[0] < pair[1])),
-            "{}",
-            set.id
-        );
+        assert!(set.plates.iter().all(|plate| plate.windows(2).all(|pair| pair[0] < pair[1])), "{}", set.id);
     }
 }
 
@@ -126,14 +108,8 @@ fn materials_are_what_textbooks_say_within_their_disagreement() {
         ("acetal", 1.41, 2.9),
     ] {
         let material = material(name).unwrap();
-        assert!(
-            (material.density_kg_m3 / (1000.0 * density) - 1.0).abs() < 0.1,
-            "{name}"
-        );
-        assert!(
-            (material.youngs_modulus_gpa / modulus - 1.0).abs() < 0.1,
-            "{name}"
-        );
+        assert!((material.density_kg_m3 / (1000.0 * density) - 1.0).abs() < 0.1, "{name}");
+        assert!((material.youngs_modulus_gpa / modulus - 1.0).abs() < 0.1, "{name}");
     }
     for material in materials() {
         let Some(yield_mpa) = material.yield_mpa else {
@@ -143,15 +119,7 @@ fn materials_are_what_textbooks_say_within_their_disagreement() {
     }
     for iron in ["grey cast iron", "ductile iron", "malleable iron"] {
         let iron = material(iron).unwrap();
-        assert!(
-            iron.dry
-                && iron
-                    .caution
-                    .as_ref()
-                    .is_some_and(|caution| caution.contains("dust")),
-            "{}",
-            iron.name
-        );
+        assert!(iron.dry && iron.caution.as_ref().is_some_and(|caution| caution.contains("dust")), "{}", iron.name);
     }
 }
 
@@ -159,31 +127,13 @@ fn materials_are_what_textbooks_say_within_their_disagreement() {
 fn reaming_and_gear_cutting_are_slower_than_drilling_and_milling() {
     for material in materials() {
         let speeds = material.speeds;
-        for (lo, hi) in [
-            speeds.turning,
-            speeds.milling,
-            speeds.drilling,
-            speeds.reaming,
-            speeds.gear_cutting,
-        ] {
+        for (lo, hi) in [speeds.turning, speeds.milling, speeds.drilling, speeds.reaming, speeds.gear_cutting] {
             assert!(lo > 0.0 && lo <= hi, "{}", material.name);
         }
         // a technical-college table: reamers 1/2 to 2/3 of drills; kept to half a metre per minute
-        assert!(
-            (speeds.reaming.0 - speeds.drilling.0 / 2.0).abs() <= 0.25,
-            "{}",
-            material.name
-        );
-        assert!(
-            (speeds.reaming.1 - speeds.drilling.1 * 2.0 / 3.0).abs() <= 0.25,
-            "{}",
-            material.name
-        );
-        assert!(
-            speeds.gear_cutting.1 < speeds.milling.1,
-            "{}",
-            material.name
-        );
+        assert!((speeds.reaming.0 - speeds.drilling.0 / 2.0).abs() <= 0.25, "{}", material.name);
+        assert!((speeds.reaming.1 - speeds.drilling.1 * 2.0 / 3.0).abs() <= 0.25, "{}", material.name);
+        assert!(speeds.gear_cutting.1 < speeds.milling.1, "{}", material.name);
     }
 }
 
@@ -191,19 +141,11 @@ fn reaming_and_gear_cutting_are_slower_than_drilling_and_milling() {
 fn every_material_has_its_feeds() {
     for material in materials() {
         for diameter in [0.5, 6.0, 40.0] {
-            assert!(
-                drill_feed(material, mm(diameter)).is_some_and(|feed| feed > Length::ZERO),
-                "{}",
-                material.name
-            );
+            assert!(drill_feed(material, mm(diameter)).is_some_and(|feed| feed > Length::ZERO), "{}", material.name);
         }
         let rough = turning_feed(material, Pass::Rough).unwrap();
         let finish = turning_feed(material, Pass::Finish).unwrap();
-        assert!(
-            finish.lo < rough.lo && finish.hi <= rough.hi,
-            "{}",
-            material.name
-        );
+        assert!(finish.lo < rough.lo && finish.hi <= rough.hi, "{}", material.name);
         for cutter in [MillingCutter::Side, MillingCutter::End, MillingCutter::Form] {
             let feed = tooth_feed(material, cutter).unwrap();
             assert!(feed.lo < feed.hi, "{}", material.name);
@@ -241,42 +183,24 @@ fn reamers_are_left_more_as_they_grow() {
 #[test]
 fn instruments_are_worth_what_their_parts_make() {
     // worked by hand: caliper √((30² + 30² + 5²)/3) = 24.664 µm; protractor √((15² + 15²)/3)' = 12.247'
-    let u = |name| {
-        instrument(name)
-            .unwrap()
-            .length_uncertainty(USUAL_LENGTH)
-            .unwrap()
-            .micrometres()
-    };
+    let u = |name| instrument(name).unwrap().length_uncertainty(USUAL_LENGTH).unwrap().micrometres();
     assert!((u("caliper") - 24.664).abs() < 0.0005);
     let protractor = instrument("protractor").unwrap();
     assert!((protractor.angle_uncertainty().unwrap().degrees() * 60.0 - 12.247).abs() < 0.0005);
     assert_eq!(protractor.length_uncertainty(USUAL_LENGTH), None);
     assert!(
-        u("micrometer") < u("depth micrometer")
-            && u("depth micrometer") < u("caliper")
-            && u("caliper") < u("rule")
+        u("micrometer") < u("depth micrometer") && u("depth micrometer") < u("caliper") && u("caliper") < u("rule")
     );
     // DIN 863: 4 µm + A/50; a longer micrometer is worth less
     let micrometer = instrument("Micrometer").unwrap();
     assert!(micrometer.length_uncertainty(mm(150.0)) > micrometer.length_uncertainty(mm(25.0)));
-    for name in [
-        "rule",
-        "caliper",
-        "micrometer",
-        "pin gauge",
-        "depth micrometer",
-        "scan",
-        "protractor",
-    ] {
+    for name in ["rule", "caliper", "micrometer", "pin gauge", "depth micrometer", "scan", "protractor"] {
         assert_eq!(instrument(name).unwrap().name, name);
     }
     assert_eq!(instrument("calliper").unwrap().name, "caliper");
     assert_eq!(instrument("laser"), None);
-    let mut names: Vec<&String> = instruments()
-        .iter()
-        .flat_map(|i| std::iter::once(&i.name).chain(&i.aliases))
-        .collect();
+    let mut names: Vec<&String> =
+        instruments().iter().flat_map(|i| std::iter::once(&i.name).chain(&i.aliases)).collect();
     let all = names.len();
     names.sort();
     names.dedup();
@@ -296,13 +220,7 @@ fn gauge_classes_are_those_of_the_standard() {
         (GaugeClass::ZZ, 12.0, 0.02032),
     ] {
         let tolerance = gauge_tolerance(class, Length::from_inches(inches)).unwrap();
-        assert!(
-            (tolerance.mm() - printed_mm).abs() <= 0.000_005,
-            "{class:?} {inches}"
-        );
+        assert!((tolerance.mm() - printed_mm).abs() <= 0.000_005, "{class:?} {inches}");
     }
-    assert_eq!(
-        gauge_tolerance(GaugeClass::Z, Length::from_inches(13.0)),
-        None
-    );
+    assert_eq!(gauge_tolerance(GaugeClass::Z, Length::from_inches(13.0)), None);
 }

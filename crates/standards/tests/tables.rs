@@ -20,31 +20,18 @@ fn every_table_under_data_is_embedded() {
     collect(&root, &root, &mut on_disk);
     // what a shop owns is no table of a standard
     on_disk.retain(|path| !path.starts_with("shop/"));
-    let embedded: BTreeSet<String> = data_files()
-        .iter()
-        .map(|file| file.path.to_string())
-        .collect();
+    let embedded: BTreeSet<String> = data_files().iter().map(|file| file.path.to_string()).collect();
     assert_eq!(on_disk, embedded);
 }
 
 fn collect(root: &Path, folder: &Path, into: &mut BTreeSet<String>) {
-    let entries: Vec<PathBuf> = std::fs::read_dir(folder)
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .collect();
+    let entries: Vec<PathBuf> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
     for path in entries {
         if path.is_dir() {
             collect(root, &path, into);
-        } else if path
-            .extension()
-            .is_some_and(|extension| extension == "csv" || extension == "toml")
-        {
-            let parts: Vec<_> = path
-                .strip_prefix(root)
-                .unwrap()
-                .iter()
-                .map(|part| part.to_string_lossy().into_owned())
-                .collect();
+        } else if path.extension().is_some_and(|extension| extension == "csv" || extension == "toml") {
+            let parts: Vec<_> =
+                path.strip_prefix(root).unwrap().iter().map(|part| part.to_string_lossy().into_owned()).collect();
             into.insert(parts.join("/"));
         }
     }
@@ -57,12 +44,7 @@ fn every_row_names_a_source_and_how_far_it_can_be_relied_on() {
             csv_rows_cite(file.path, file.text)
         } else {
             let value: toml::Table = file.text.parse().unwrap();
-            let declared: BTreeSet<&str> = value["sources"]
-                .as_table()
-                .unwrap()
-                .keys()
-                .map(String::as_str)
-                .collect();
+            let declared: BTreeSet<&str> = value["sources"].as_table().unwrap().keys().map(String::as_str).collect();
             toml_entries_cite(file.path, &toml::Value::Table(value.clone()), &declared)
         };
         assert!(rows > 0, "{} has no rows", file.path);
@@ -74,19 +56,13 @@ fn csv_rows_cite(path: &str, text: &str) -> usize {
         .lines()
         .filter_map(|line| line.strip_prefix("# source ")?.split_once(':'))
         .map(|(key, citation)| {
-            assert!(
-                !citation.trim().is_empty(),
-                "{path}: source {key} cites nothing"
-            );
+            assert!(!citation.trim().is_empty(), "{path}: source {key} cites nothing");
             key.trim()
         })
         .collect();
     let mut used = BTreeSet::new();
     let mut rows = text.lines().filter(|line| !line.starts_with('#'));
-    assert!(
-        rows.next().unwrap().ends_with(",source,confidence"),
-        "{path}: the head row"
-    );
+    assert!(rows.next().unwrap().ends_with(",source,confidence"), "{path}: the head row");
     for row in rows {
         let mut fields = row.rsplit(',');
         let (confidence, source) = (fields.next().unwrap(), fields.next().unwrap());
@@ -109,14 +85,8 @@ fn toml_entries_cite(path: &str, value: &toml::Value, declared: &BTreeSet<&str>)
                 .sum();
             match table.get("source") {
                 Some(source) => {
-                    assert!(
-                        declared.contains(source.as_str().unwrap()),
-                        "{path}: {table}"
-                    );
-                    assert!(
-                        CONFIDENCES.contains(&table["confidence"].as_str().unwrap()),
-                        "{path}: {table}"
-                    );
+                    assert!(declared.contains(source.as_str().unwrap()), "{path}: {table}");
+                    assert!(CONFIDENCES.contains(&table["confidence"].as_str().unwrap()), "{path}: {table}");
                     inner + 1
                 }
                 None => inner,
@@ -139,24 +109,15 @@ fn no_transcription_has_changed_unnoticed() {
     let now: String = data_files()
         .iter()
         .map(|file| {
-            let rows: Vec<&str> = file
-                .text
-                .lines()
-                .filter(|l| !l.starts_with('#') && !l.is_empty())
-                .collect();
+            let rows: Vec<&str> = file.text.lines().filter(|l| !l.starts_with('#') && !l.is_empty()).collect();
             format!("{} {} {:016x}\n", file.path, rows.len(), fingerprint(&rows))
         })
         .collect();
-    assert_eq!(
-        now, TRANSCRIPTIONS,
-        "if the change is meant, tests/transcriptions.txt becomes:\n{now}"
-    );
+    assert_eq!(now, TRANSCRIPTIONS, "if the change is meant, tests/transcriptions.txt becomes:\n{now}");
 }
 
 /// FNV-1a, 64 bits, over the rows and their line ends.
 fn fingerprint(rows: &[&str]) -> u64 {
     let bytes = rows.iter().flat_map(|row| row.bytes().chain([b'\n']));
-    bytes.fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
-        (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
-    })
+    bytes.fold(0xcbf2_9ce4_8422_2325, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3))
 }

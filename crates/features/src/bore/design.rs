@@ -5,8 +5,8 @@ use std::f64::consts::PI;
 use geometry::outline::{Outline, Segment};
 use kurbo::Point;
 use part::{
-    Bush, Characteristic, Cut, DataLine, Design, Dimensioned, Drawn, Gauging, HoleFinish, HoleWork,
-    KeywayWork, Place, Says, Shape, Work,
+    Bush, Characteristic, Cut, DataLine, Design, Dimensioned, Drawn, Gauging, HoleFinish, HoleWork, KeywayWork, Place,
+    Says, Shape, Work,
 };
 use quantity::{Angle, Length, Unit, print};
 use serde_json::{Map, Value, json};
@@ -49,10 +49,7 @@ struct Keyway {
 /// A bush whose inside nobody measured gets a wall of this part of its outside (common practice: about one eighth).
 const USUAL_WALL: f64 = 0.125;
 /// Depth of a keyway is no fit.
-const KEYWAY_DEPTH_LIMITS: Limits = Limits {
-    lower: Length::ZERO,
-    upper: Length::from_mm(0.1),
-};
+const KEYWAY_DEPTH_LIMITS: Limits = Limits { lower: Length::ZERO, upper: Length::from_mm(0.1) };
 /// Class of a keyway's width for a normal fit of the key (ISO 2491 / DIN 6885-1, from memory).
 const KEYWAY_WIDTH_CLASS: &str = "JS9";
 /// A bush runs oiled on its shaft.
@@ -66,29 +63,15 @@ fn bush_inside_limits(inside: Length) -> Limits {
 const LARGEST_REAMED: Length = Length::from_mm(26.0);
 
 impl BoreDesign {
-    pub fn new(
-        of: &Bore,
-        nominal: &Nominal,
-        found: Length,
-        thickness: Option<Length>,
-        inch: bool,
-    ) -> BoreDesign {
+    pub fn new(of: &Bore, nominal: &Nominal, found: Length, thickness: Option<Length>, inch: bool) -> BoreDesign {
         let value = |measurand| of.length_of(measurand).map(|length| length.value);
-        let joint = Joint::new(
-            Half::Hole,
-            nominal.size,
-            of.fit.as_deref(),
-            value(Measurand::MateDiameter),
-        );
+        let joint = Joint::new(Half::Hole, nominal.size, of.fit.as_deref(), value(Measurand::MateDiameter));
         let pressed = joint.fit.is_some_and(|fit| fit.name == "press bush");
         let bush = pressed.then(|| {
             let outside_limits = joint
                 .fit
                 .and_then(|fit| limits(fit.shaft.as_deref()?, joint.basic))
-                .unwrap_or(Limits {
-                    lower: Length::ZERO,
-                    upper: Length::ZERO,
-                });
+                .unwrap_or(Limits { lower: Length::ZERO, upper: Length::ZERO });
             let inside = value(Measurand::BushInside);
             PressedBush {
                 outside: joint.basic,
@@ -98,19 +81,14 @@ impl BoreDesign {
                 material: of.bush_material.clone(),
             }
         });
-        let keyed = joint.fit.is_some_and(|fit| fit.name.starts_with("keyed"))
-            || value(Measurand::KeywayWidth).is_some();
+        let keyed =
+            joint.fit.is_some_and(|fit| fit.name.starts_with("keyed")) || value(Measurand::KeywayWidth).is_some();
         BoreDesign {
             feature: of.name.clone(),
             found,
             length: value(Measurand::Length).or(thickness),
             keyway: if keyed {
-                keyway(
-                    joint.basic,
-                    value(Measurand::KeywayWidth),
-                    value(Measurand::KeywayHeight),
-                    inch,
-                )
+                keyway(joint.basic, value(Measurand::KeywayWidth), value(Measurand::KeywayHeight), inch)
             } else {
                 None
             },
@@ -121,39 +99,23 @@ impl BoreDesign {
     }
 
     fn size_says(&self, unit: Unit) -> String {
-        self.nominal.name.clone().unwrap_or_else(|| {
-            format!(
-                "{} (no standard size)",
-                print::length(self.nominal.size, unit, 3)
-            )
-        })
+        self.nominal
+            .name
+            .clone()
+            .unwrap_or_else(|| format!("{} (no standard size)", print::length(self.nominal.size, unit, 3)))
     }
 }
 
 /// The keyway: measured where it was, else by the table for this bore. The width is a standard one wherever one is near.
-fn keyway(
-    bore: Length,
-    width: Option<Length>,
-    across: Option<Length>,
-    inch: bool,
-) -> Option<Keyway> {
-    let system = if inch {
-        KeySystem::Inch
-    } else {
-        KeySystem::Metric
-    };
+fn keyway(bore: Length, width: Option<Length>, across: Option<Length>, inch: bool) -> Option<Keyway> {
+    let system = if inch { KeySystem::Inch } else { KeySystem::Metric };
     let usual = key_for_bore(bore, system);
     let (width, table) = match width {
         Some(measured) => {
             let standard = keys()
                 .iter()
                 .filter(|key| key.system == system)
-                .min_by(|a, b| {
-                    (a.width - measured)
-                        .abs()
-                        .mm()
-                        .total_cmp(&(b.width - measured).abs().mm())
-                });
+                .min_by(|a, b| (a.width - measured).abs().mm().total_cmp(&(b.width - measured).abs().mm()));
             match standard.filter(|key| (key.width - measured).abs() < Length::from_mm(0.15)) {
                 Some(key) => (key.width, Some(key)),
                 None => (measured, None),
@@ -170,11 +132,7 @@ fn keyway(
         (Some(key), Some(_)) => format!("width {}; depth as measured", key.source.citation),
         (None, _) => "as measured".into(),
     };
-    Some(Keyway {
-        width,
-        depth,
-        source,
-    })
+    Some(Keyway { width, depth, source })
 }
 
 /// The hub's depth at the middle of the keyway: the inch tables give it at the side, which lies lower by the bore's
@@ -184,8 +142,7 @@ fn depth_at_middle(bore: Length, key: &Key) -> Length {
         KeySystem::Metric => key.hub_depth,
         KeySystem::Inch => {
             let (radius, half) = (bore.mm() / 2.0, key.width.mm() / 2.0);
-            key.hub_depth
-                - Length::from_mm(radius - (radius * radius - half * half).max(0.0).sqrt())
+            key.hub_depth - Length::from_mm(radius - (radius * radius - half * half).max(0.0).sqrt())
         }
     }
 }
@@ -197,10 +154,7 @@ impl Design for BoreDesign {
             out.push_str(&format!(", {}", fit.name));
         }
         if let Some(keyway) = &self.keyway {
-            out.push_str(&format!(
-                ", keyway {} wide",
-                print::length(keyway.width, unit, 2)
-            ));
+            out.push_str(&format!(", keyway {} wide", print::length(keyway.width, unit, 2)));
         }
         out
     }
@@ -215,17 +169,17 @@ impl Design for BoreDesign {
             ));
         }
         if self.joint.to_mate {
-            out.push(format!(
-                "Made to the measured mate: basic size {}.",
-                print::length(self.joint.basic, unit, 3)
-            ));
+            out.push(format!("Made to the measured mate: basic size {}.", print::length(self.joint.basic, unit, 3)));
         }
         if let Some(fit) = self.joint.fit {
             out.push(fit.says.clone());
         }
         out.extend(self.joint.clearance_says(unit));
         if let Some(bush) = self.bush.as_ref().filter(|bush| !bush.inside_known) {
-            out.push(format!("The inside of the bush is not known; {} is a usual wall. Measure the shaft before reaming.", print::length(bush.inside, unit, 2)));
+            out.push(format!(
+                "The inside of the bush is not known; {} is a usual wall. Measure the shaft before reaming.",
+                print::length(bush.inside, unit, 2)
+            ));
         }
         out
     }
@@ -245,32 +199,18 @@ impl Design for BoreDesign {
     }
 
     fn data(&self, unit: Unit) -> Vec<DataLine> {
-        let mut out = vec![DataLine::new(
-            "Bore",
-            sizes(self.joint.smallest(), self.joint.largest(), unit),
-        )];
+        let mut out = vec![DataLine::new("Bore", sizes(self.joint.smallest(), self.joint.largest(), unit))];
         if let Some(bush) = &self.bush {
             out.push(DataLine::new(
                 "Bush outside",
-                sizes(
-                    bush.outside + bush.outside_limits.lower,
-                    bush.outside + bush.outside_limits.upper,
-                    unit,
-                ),
+                sizes(bush.outside + bush.outside_limits.lower, bush.outside + bush.outside_limits.upper, unit),
             ));
-            out.push(DataLine::new(
-                "Bush inside, after pressing",
-                print::length(bush.inside, unit, 3),
-            ));
+            out.push(DataLine::new("Bush inside, after pressing", print::length(bush.inside, unit, 3)));
         }
         if let Some(keyway) = &self.keyway {
             out.push(DataLine::new(
                 "Keyway",
-                format!(
-                    "{} wide, {} deep",
-                    print::length(keyway.width, unit, 2),
-                    print::length(keyway.depth, unit, 2)
-                ),
+                format!("{} wide, {} deep", print::length(keyway.width, unit, 2), print::length(keyway.depth, unit, 2)),
             ));
         }
         out
@@ -310,12 +250,7 @@ impl Design for BoreDesign {
                 says: Says::new(print::figures(self.joint.basic + keyway.depth, unit, 2)),
             });
         }
-        Drawn {
-            shapes: self.shapes(),
-            centres: vec![(Point::ZERO, radius)],
-            dimensions,
-            ..Drawn::default()
-        }
+        Drawn { shapes: self.shapes(), centres: vec![(Point::ZERO, radius)], dimensions, ..Drawn::default() }
     }
 
     fn characteristics(&self, unit: Unit) -> Vec<Characteristic> {
@@ -372,25 +307,15 @@ impl Design for BoreDesign {
                 upper: Some(across + KEYWAY_DEPTH_LIMITS.upper),
                 gauging: Gauging::Caliper,
                 source: keyway.source.clone(),
-                how: format!(
-                    "{} over the bore's far side.",
-                    print::length(keyway.depth, unit, 2)
-                ),
+                how: format!("{} over the bore's far side.", print::length(keyway.depth, unit, 2)),
             });
         }
         out
     }
 
     fn cuts(&self) -> Vec<Cut> {
-        let cut = |work| Cut {
-            feature: self.feature.clone(),
-            work,
-            match_made: false,
-        };
-        let finish = if self.joint.basic <= LARGEST_REAMED
-            && self.nominal.name.is_some()
-            && !self.joint.to_mate
-        {
+        let cut = |work| Cut { feature: self.feature.clone(), work, match_made: false };
+        let finish = if self.joint.basic <= LARGEST_REAMED && self.nominal.name.is_some() && !self.joint.to_mate {
             HoleFinish::Reamed
         } else {
             HoleFinish::Bored
@@ -400,10 +325,7 @@ impl Design for BoreDesign {
             limits: self.joint.limits,
             finish,
             depth: self.length,
-            places: vec![Place {
-                radius: Some(Length::ZERO),
-                angle: Some(Angle::ZERO),
-            }],
+            places: vec![Place { radius: Some(Length::ZERO), angle: Some(Angle::ZERO) }],
         }))];
         if let Some(bush) = &self.bush {
             out.push(cut(Work::Bush(Bush {
@@ -416,8 +338,7 @@ impl Design for BoreDesign {
             })));
         }
         if let Some(keyway) = &self.keyway {
-            let width_limits =
-                limits(KEYWAY_WIDTH_CLASS, keyway.width).unwrap_or(KEYWAY_DEPTH_LIMITS);
+            let width_limits = limits(KEYWAY_WIDTH_CLASS, keyway.width).unwrap_or(KEYWAY_DEPTH_LIMITS);
             out.push(cut(Work::Keyway(KeywayWork {
                 bore: self.joint.basic,
                 width: keyway.width,
@@ -431,11 +352,7 @@ impl Design for BoreDesign {
 }
 
 fn sizes(smallest: Length, largest: Length, unit: Unit) -> String {
-    format!(
-        "{} to {}",
-        print::figures(smallest, unit, 3),
-        print::length(largest, unit, 3)
-    )
+    format!("{} to {}", print::figures(smallest, unit, 3), print::length(largest, unit, 3))
 }
 
 /// The bore with a keyway at the top, anticlockwise.
@@ -443,17 +360,9 @@ fn with_keyway(radius: f64, half_width: f64, depth: f64) -> Outline {
     let foot = (radius * radius - half_width * half_width).max(0.0).sqrt();
     let top = radius + depth;
     let corner = (half_width / radius).clamp(-1.0, 1.0).asin();
-    let line = |from: (f64, f64), to: (f64, f64)| Segment::Line {
-        from: from.into(),
-        to: to.into(),
-    };
+    let line = |from: (f64, f64), to: (f64, f64)| Segment::Line { from: from.into(), to: to.into() };
     Outline::new(vec![
-        Segment::Arc {
-            centre: Point::ZERO,
-            radius,
-            start: PI / 2.0 + corner,
-            sweep: 2.0 * PI - 2.0 * corner,
-        },
+        Segment::Arc { centre: Point::ZERO, radius, start: PI / 2.0 + corner, sweep: 2.0 * PI - 2.0 * corner },
         line((half_width, foot), (half_width, top)),
         line((half_width, top), (-half_width, top)),
         line((-half_width, top), (-half_width, foot)),

@@ -2,9 +2,7 @@
 
 mod design;
 
-use part::{
-    Circumstances, Entry, Feature, Field, FieldShape, Kind, Reading, ReadingForm, Recovery,
-};
+use part::{Circumstances, Entry, Feature, Field, FieldShape, Kind, Reading, ReadingForm, Recovery};
 use quantity::{Bench, Form, Length, Measured, Problem, Unit, Value};
 
 use crate::joint;
@@ -28,9 +26,7 @@ const FORMS: &[ReadingForm<Measurand>] = &[
     ReadingForm::new("mate diameter {reading}", |_| Measurand::MateDiameter),
     ReadingForm::new("bush inside diameter {reading}", |_| Measurand::BushInside),
     ReadingForm::new("keyway width {reading}", |_| Measurand::KeywayWidth),
-    ReadingForm::new("across bore and keyway {reading}", |_| {
-        Measurand::KeywayHeight
-    }),
+    ReadingForm::new("across bore and keyway {reading}", |_| Measurand::KeywayHeight),
 ];
 
 #[derive(Debug)]
@@ -64,12 +60,7 @@ impl Kind for BoreKind {
         include_str!("help.md")
     }
 
-    fn read(
-        &self,
-        entry: &Entry,
-        bench: &Bench<'_>,
-        problems: &mut Vec<Problem>,
-    ) -> Option<Box<dyn Feature>> {
+    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
         let bore = Bore {
             name: entry.name.clone(),
             fit: entry.text("fit").map(str::to_string),
@@ -93,10 +84,7 @@ pub struct Bore {
 
 impl Bore {
     pub fn length_of(&self, measurand: Measurand) -> Option<Measured<Length>> {
-        self.readings
-            .iter()
-            .find(|reading| reading.means == Some(measurand))?
-            .length
+        self.readings.iter().find(|reading| reading.means == Some(measurand))?.length
     }
 
     fn problems(&self) -> Vec<Problem> {
@@ -125,13 +113,17 @@ impl Feature for Bore {
     fn recover(&self, circumstances: &Circumstances) -> Result<Box<dyn Recovery + '_>, String> {
         let inch = circumstances.unit == Unit::Inch;
         let thickness = circumstances.thickness.map(|thickness| thickness.value);
-        let build =
-            move |nominal: &crate::nominal::Nominal, now: Length| -> Box<dyn part::Design> {
-                Box::new(BoreDesign::new(self, nominal, now, thickness, inch))
-            };
+        let build = move |nominal: &crate::nominal::Nominal, now: Length| -> Box<dyn part::Design> {
+            Box::new(BoreDesign::new(self, nominal, now, thickness, inch))
+        };
         let diameters = diameters(&self.readings, Measurand::Diameter);
         let fit = self.fit.as_deref().and_then(standards::fits::fit);
-        let round = Round { diameters: &diameters, side: Side::Inside, with_drills: false, class: fit.as_ref().map(|fit| fit.hole.as_str()) };
+        let round = Round {
+            diameters: &diameters,
+            side: Side::Inside,
+            with_drills: false,
+            class: fit.as_ref().map(|fit| fit.hole.as_str()),
+        };
         Ok(Box::new(NominalRecovery::new(round, circumstances, Box::new(build))?))
     }
 

@@ -5,9 +5,8 @@ use std::f64::consts::TAU;
 use geometry::outline::{Outline, Segment};
 use kurbo::Point;
 use part::{
-    Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature,
-    Field, FieldShape, Gauging, HoleFinish, HoleWork, Kind, Place, Reading, ReadingForm, Recovery,
-    Says, Shape, Work,
+    Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature, Field, FieldShape,
+    Gauging, HoleFinish, HoleWork, Kind, Place, Reading, ReadingForm, Recovery, Says, Shape, Work,
 };
 use quantity::{Angle, Bench, Form, Length, Problem, Unit, print};
 use serde_json::{Map, json};
@@ -25,12 +24,8 @@ pub enum Measurand {
 
 const FORMS: &[ReadingForm<Measurand>] = &[
     ReadingForm::new("diameter {reading}", |_| Measurand::Diameter),
-    ReadingForm::new("from bore centre|center {reading}", |_| {
-        Measurand::FromBoreCentre
-    }),
-    ReadingForm::new("between centres|centers {reading}", |_| {
-        Measurand::BetweenCentres
-    }),
+    ReadingForm::new("from bore centre|center {reading}", |_| Measurand::FromBoreCentre),
+    ReadingForm::new("between centres|centers {reading}", |_| Measurand::BetweenCentres),
     ReadingForm::new("at {angle}", |_| Measurand::At),
 ];
 
@@ -44,21 +39,13 @@ impl Kind for HolesKind {
 
     fn fields(&self) -> &'static [Field] {
         &[
-            Field {
-                name: "count",
-                shape: FieldShape::Count,
-                about: "how many; 1 is the default",
-            },
+            Field { name: "count", shape: FieldShape::Count, about: "how many; 1 is the default" },
             Field {
                 name: "match_made",
                 shape: FieldShape::YesNo,
                 about: "true where they are drilled through the mating part; spares are left undrilled",
             },
-            Field {
-                name: "reamed",
-                shape: FieldShape::YesNo,
-                about: "true for dowel holes that are reamed to size",
-            },
+            Field { name: "reamed", shape: FieldShape::YesNo, about: "true for dowel holes that are reamed to size" },
         ]
     }
 
@@ -70,12 +57,7 @@ impl Kind for HolesKind {
         include_str!("help.md")
     }
 
-    fn read(
-        &self,
-        entry: &Entry,
-        bench: &Bench<'_>,
-        problems: &mut Vec<Problem>,
-    ) -> Option<Box<dyn Feature>> {
+    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
         let holes = Holes {
             name: entry.name.clone(),
             count: entry.count("count").unwrap_or(1),
@@ -87,10 +69,7 @@ impl Kind for HolesKind {
         if holes.count > MOST {
             problems.push(Problem::new(
                 entry.at("count"),
-                format!(
-                    "{} holes in one feature are more than can be meant.",
-                    holes.count
-                ),
+                format!("{} holes in one feature are more than can be meant.", holes.count),
                 format!("expected up to {MOST}"),
             ));
             return None;
@@ -105,10 +84,9 @@ impl Kind for HolesKind {
                 .help("or write match_made = true, if they are drilled through the mating part"),
             );
         }
-        if let (Some(radius), Some(between)) = (
-            holes.value(Measurand::FromBoreCentre),
-            holes.value(Measurand::BetweenCentres),
-        ) && holes.count > 1
+        if let (Some(radius), Some(between)) =
+            (holes.value(Measurand::FromBoreCentre), holes.value(Measurand::BetweenCentres))
+            && holes.count > 1
             && between > radius * 2.0
         {
             problems.push(Problem::new(
@@ -135,10 +113,7 @@ pub struct Holes {
 
 impl Holes {
     fn value(&self, measurand: Measurand) -> Option<Length> {
-        let reading = self
-            .readings
-            .iter()
-            .find(|reading| reading.means == Some(measurand))?;
+        let reading = self.readings.iter().find(|reading| reading.means == Some(measurand))?;
         reading.length.map(|length| length.value)
     }
 
@@ -154,19 +129,11 @@ impl Holes {
         let count = self.count as usize;
         (0..count)
             .map(|index| {
-                let angle = match (
-                    angles.get(index),
-                    radius,
-                    self.value(Measurand::BetweenCentres),
-                ) {
+                let angle = match (angles.get(index), radius, self.value(Measurand::BetweenCentres)) {
                     (Some(angle), _, _) => Some(*angle),
-                    (None, Some(radius), Some(between))
-                        if angles.is_empty() && between <= radius * 2.0 =>
-                    {
+                    (None, Some(radius), Some(between)) if angles.is_empty() && between <= radius * 2.0 => {
                         let step = 2.0 * (between / radius / 2.0).asin();
-                        Some(Angle::from_radians(
-                            (index as f64 - (count as f64 - 1.0) / 2.0) * step,
-                        ))
+                        Some(Angle::from_radians((index as f64 - (count as f64 - 1.0) / 2.0) * step))
                     }
                     (None, Some(_), None) if angles.is_empty() && !self.match_made => {
                         Some(Angle::TURN * (index as f64 / count as f64))
@@ -187,16 +154,10 @@ impl Feature for Holes {
                 feature: self.name.clone(),
                 nominal: nominal.clone(),
                 found,
-                limits: limits(class, nominal.size).unwrap_or(Limits {
-                    lower: Length::ZERO,
-                    upper: Length::from_mm(0.1),
-                }),
+                limits: limits(class, nominal.size)
+                    .unwrap_or(Limits { lower: Length::ZERO, upper: Length::from_mm(0.1) }),
                 class,
-                finish: if self.reamed {
-                    HoleFinish::Reamed
-                } else {
-                    HoleFinish::Drilled
-                },
+                finish: if self.reamed { HoleFinish::Reamed } else { HoleFinish::Drilled },
                 match_made: self.match_made,
                 places: self.places(),
             })
@@ -235,12 +196,11 @@ impl HolesDesign {
 
 impl Design for HolesDesign {
     fn sentence(&self, unit: Unit) -> String {
-        let size = self.nominal.name.clone().unwrap_or_else(|| {
-            format!(
-                "{} (no standard size)",
-                print::length(self.nominal.size, unit, 3)
-            )
-        });
+        let size = self
+            .nominal
+            .name
+            .clone()
+            .unwrap_or_else(|| format!("{} (no standard size)", print::length(self.nominal.size, unit, 3)));
         let made = if self.match_made { ", match-made" } else { "" };
         format!("{} {size}{made}", self.count_says())
     }
@@ -252,10 +212,7 @@ impl Design for HolesDesign {
         }
         let opened = self.found - self.nominal.size;
         if self.nominal.name.is_some() && opened > Length::from_mm(0.03) {
-            out.push(format!(
-                "The holes are {} larger than that now.",
-                print::length(opened, unit, 3)
-            ));
+            out.push(format!("The holes are {} larger than that now.", print::length(opened, unit, 3)));
         }
         out
     }
@@ -270,22 +227,11 @@ impl Design for HolesDesign {
     }
 
     fn data(&self, unit: Unit) -> Vec<DataLine> {
-        let mut value = format!(
-            "{} × {}",
-            self.places.len(),
-            print::length(self.nominal.size, unit, 3)
-        );
+        let mut value = format!("{} × {}", self.places.len(), print::length(self.nominal.size, unit, 3));
         if let Some(name) = &self.nominal.name {
             value.push_str(&format!(" ({name})"));
         }
-        let mut out = vec![DataLine::new(
-            if self.match_made {
-                "Holes, match-made"
-            } else {
-                "Holes"
-            },
-            value,
-        )];
+        let mut out = vec![DataLine::new(if self.match_made { "Holes, match-made" } else { "Holes" }, value)];
         if let Some(radius) = self.places.first().and_then(|place| place.radius) {
             out.push(DataLine::new(
                 "From bore centre",
@@ -302,10 +248,7 @@ impl Design for HolesDesign {
                 let (radius, angle) = (place.radius?.mm(), place.angle?);
                 // anticlockwise from the top
                 let centre = Point::new(-radius * angle.sin(), radius * angle.cos());
-                Some(Shape::Hole(Outline::circle(
-                    centre,
-                    self.nominal.size.mm() / 2.0,
-                )))
+                Some(Shape::Hole(Outline::circle(centre, self.nominal.size.mm() / 2.0)))
             })
             .collect()
     }
@@ -319,18 +262,10 @@ impl Design for HolesDesign {
             ..Drawn::default()
         };
         if let Some(first) = centres.first() {
-            let count = if centres.len() > 1 {
-                format!("{} × ", centres.len())
-            } else {
-                String::new()
-            };
+            let count = if centres.len() > 1 { format!("{} × ", centres.len()) } else { String::new() };
             let remark = if self.match_made { "match-made" } else { "" };
             let size = format!("{count}⌀{}", print::figures(self.nominal.size, unit, 3));
-            out.dimensions.push(Dimensioned::Diameter {
-                centre: *first,
-                radius,
-                says: Says::new(size).below(remark),
-            });
+            out.dimensions.push(Dimensioned::Diameter { centre: *first, radius, says: Says::new(size).below(remark) });
             let from_bore = first.to_vec2().hypot();
             if from_bore > 1e-6 {
                 out.centre_lines.push(arc_through(&centres, from_bore));
@@ -345,17 +280,9 @@ impl Design for HolesDesign {
             nominal: self.nominal.size,
             lower: Some(self.nominal.size + self.limits.lower),
             upper: Some(self.nominal.size + self.limits.upper),
-            gauging: if self.match_made {
-                Gauging::Mate
-            } else {
-                Gauging::PlainGauges
-            },
+            gauging: if self.match_made { Gauging::Mate } else { Gauging::PlainGauges },
             source: format!("{}, ISO 286-2", self.class),
-            how: if self.match_made {
-                "The pins go through both parts without force.".into()
-            } else {
-                String::new()
-            },
+            how: if self.match_made { "The pins go through both parts without force.".into() } else { String::new() },
         }];
         if !self.match_made
             && let Some(radius) = self.places.first().and_then(|place| place.radius)
@@ -396,19 +323,12 @@ fn centre(place: &Place) -> Option<Point> {
 
 /// The hole circle, from a little before the first of the holes to a little behind the last.
 fn arc_through(centres: &[Point], radius: f64) -> Outline {
-    let first = centres
-        .first()
-        .map_or(0.0, |centre| centre.to_vec2().atan2());
+    let first = centres.first().map_or(0.0, |centre| centre.to_vec2().atan2());
     let turn = |centre: &Point| (centre.to_vec2().atan2() - first).rem_euclid(TAU);
     let last = centres.iter().map(turn).fold(0.0, f64::max);
     let over = 0.15;
     let sweep = (last + 2.0 * over).min(TAU);
-    Outline::new(vec![Segment::Arc {
-        centre: Point::ZERO,
-        radius,
-        start: first - over,
-        sweep,
-    }])
+    Outline::new(vec![Segment::Arc { centre: Point::ZERO, radius, start: first - over, sweep }])
 }
 
 const PLACE_TOLERANCE: Length = Length::from_mm(0.1);

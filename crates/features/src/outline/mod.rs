@@ -4,8 +4,8 @@ mod path;
 
 use geometry::outline::Outline;
 use part::{
-    Characteristic, Circumstances, Cut, DataLine, Design, Drawn, Entry, Feature, Field, FieldShape,
-    Gauging, Kind, Recovery, Shape, Work,
+    Characteristic, Circumstances, Cut, DataLine, Design, Drawn, Entry, Feature, Field, FieldShape, Gauging, Kind,
+    Recovery, Shape, Work,
 };
 use quantity::{Bench, Form, Length, Problem, Unit, print};
 use serde_json::{Map, Value, json};
@@ -41,12 +41,7 @@ impl Kind for OutlineKind {
         include_str!("help.md")
     }
 
-    fn read(
-        &self,
-        entry: &Entry,
-        bench: &Bench<'_>,
-        problems: &mut Vec<Problem>,
-    ) -> Option<Box<dyn Feature>> {
+    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
         let lines = entry.lines("path");
         if lines.is_empty() {
             problems.push(Problem::new(
@@ -71,20 +66,11 @@ impl Kind for OutlineKind {
             ));
         } else if sound && outline.crosses_itself() {
             problems.push(
-                Problem::new(
-                    entry.at("path"),
-                    "The path crosses itself.",
-                    "expected a path that goes once round",
-                )
-                .help("check the order of the points"),
+                Problem::new(entry.at("path"), "The path crosses itself.", "expected a path that goes once round")
+                    .help("check the order of the points"),
             );
         }
-        Some(Box::new(OutlineFeature {
-            name: entry.name.clone(),
-            outline,
-            closed,
-            entry: entry.clone(),
-        }))
+        Some(Box::new(OutlineFeature { name: entry.name.clone(), outline, closed, entry: entry.clone() }))
     }
 }
 
@@ -102,11 +88,7 @@ impl Feature for OutlineFeature {
     }
 
     fn given(&self, _circumstances: &Circumstances) -> Option<Box<dyn Design>> {
-        Some(Box::new(OutlineDesign {
-            feature: self.name.clone(),
-            outline: self.outline.clone(),
-            closed: self.closed,
-        }))
+        Some(Box::new(OutlineDesign { feature: self.name.clone(), outline: self.outline.clone(), closed: self.closed }))
     }
 
     fn entry(&self) -> Entry {
@@ -146,18 +128,11 @@ impl Design for OutlineDesign {
     }
 
     fn shapes(&self) -> Vec<Shape> {
-        vec![if self.closed {
-            Shape::Boundary(self.outline.clone())
-        } else {
-            Shape::Piece(self.outline.clone())
-        }]
+        vec![if self.closed { Shape::Boundary(self.outline.clone()) } else { Shape::Piece(self.outline.clone()) }]
     }
 
     fn drawn(&self, _unit: Unit) -> Drawn {
-        Drawn {
-            shapes: self.shapes(),
-            ..Drawn::default()
-        }
+        Drawn { shapes: self.shapes(), ..Drawn::default() }
     }
 
     fn characteristics(&self, _unit: Unit) -> Vec<Characteristic> {
@@ -176,9 +151,7 @@ impl Design for OutlineDesign {
         vec![Cut {
             feature: self.feature.clone(),
             match_made: false,
-            work: Work::Profile {
-                length: Length::from_mm(self.outline.length()),
-            },
+            work: Work::Profile { length: Length::from_mm(self.outline.length()) },
         }]
     }
 }

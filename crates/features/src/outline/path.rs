@@ -30,62 +30,33 @@ pub fn read(lines: &[Placed<String>], unit: Unit) -> (Outline, Vec<Problem>) {
     (Outline::new(segments), problems)
 }
 
-fn step(
-    line: &Placed<String>,
-    unit: Unit,
-    pen: Option<Point>,
-) -> Result<(Option<Segment>, Point), Problem> {
-    let words: Vec<&str> = line
-        .value
-        .split([' ', ',', '\t'])
-        .filter(|word| !word.is_empty())
-        .collect();
-    let point = |x: &str, y: &str| -> Result<Point, Problem> {
-        Ok(Point::new(number(x, line, unit)?, number(y, line, unit)?))
-    };
+fn step(line: &Placed<String>, unit: Unit, pen: Option<Point>) -> Result<(Option<Segment>, Point), Problem> {
+    let words: Vec<&str> = line.value.split([' ', ',', '\t']).filter(|word| !word.is_empty()).collect();
+    let point =
+        |x: &str, y: &str| -> Result<Point, Problem> { Ok(Point::new(number(x, line, unit)?, number(y, line, unit)?)) };
     match (words.as_slice(), pen) {
         (["start", x, y], None) => Ok((None, point(x, y)?)),
-        (["start", ..], Some(_)) => Err(problem(
-            line,
-            "The path was started already.",
-            "expected `line to X Y` or `arc to X Y about X Y`",
-        )),
-        (_, None) => Err(problem(
-            line,
-            "The path has no start yet.",
-            "expected `start X Y` first",
-        )),
+        (["start", ..], Some(_)) => {
+            Err(problem(line, "The path was started already.", "expected `line to X Y` or `arc to X Y about X Y`"))
+        }
+        (_, None) => Err(problem(line, "The path has no start yet.", "expected `start X Y` first")),
         (["line", "to", x, y], Some(from)) => {
             let to = point(x, y)?;
             if from.distance(to) < 1e-6 {
-                return Err(problem(
-                    line,
-                    "This line ends where it begins.",
-                    "expected another point",
-                ));
+                return Err(problem(line, "This line ends where it begins.", "expected another point"));
             }
             Ok((Some(Segment::Line { from, to }), to))
         }
-        (["arc", "to", x, y, "about", cx, cy, rest @ ..], Some(from))
-            if rest.is_empty() || *rest == ["clockwise"] =>
-        {
+        (["arc", "to", x, y, "about", cx, cy, rest @ ..], Some(from)) if rest.is_empty() || *rest == ["clockwise"] => {
             let (to, centre) = (point(x, y)?, point(cx, cy)?);
-            arc(from, to, centre, rest.is_empty())
-                .map(|segment| (Some(segment), to))
-                .ok_or_else(|| {
-                    let (a, b) = (
-                        from.distance(centre) / unit.one().mm(),
-                        to.distance(centre) / unit.one().mm(),
-                    );
-                    problem(
-                        line,
-                        &format!(
-                            "Its ends stand {a:.3} and {b:.3} {} from the centre.",
-                            unit.sign()
-                        ),
-                        "expected both at one radius",
-                    )
-                })
+            arc(from, to, centre, rest.is_empty()).map(|segment| (Some(segment), to)).ok_or_else(|| {
+                let (a, b) = (from.distance(centre) / unit.one().mm(), to.distance(centre) / unit.one().mm());
+                problem(
+                    line,
+                    &format!("Its ends stand {a:.3} and {b:.3} {} from the centre.", unit.sign()),
+                    "expected both at one radius",
+                )
+            })
         }
         _ => Err(problem(
             line,
@@ -104,26 +75,13 @@ fn arc(from: Point, to: Point, centre: Point, anticlockwise: bool) -> Option<Seg
     let start = (from - centre).atan2();
     let turn = ((to - centre).atan2() - start).rem_euclid(TAU);
     let sweep = if anticlockwise { turn } else { turn - TAU };
-    Some(Segment::Arc {
-        centre,
-        radius,
-        start,
-        sweep,
-    })
+    Some(Segment::Arc { centre, radius, start, sweep })
 }
 
 fn number(text: &str, line: &Placed<String>, unit: Unit) -> Result<f64, Problem> {
-    let value = text
-        .replace('−', "-")
-        .parse::<f64>()
-        .ok()
-        .filter(|value| value.is_finite());
+    let value = text.replace('−', "-").parse::<f64>().ok().filter(|value| value.is_finite());
     let Some(value) = value else {
-        return Err(problem(
-            line,
-            &format!("`{text}` is not a coordinate."),
-            "expected a decimal number",
-        ));
+        return Err(problem(line, &format!("`{text}` is not a coordinate."), "expected a decimal number"));
     };
     let length = unit.one() * value;
     if length.abs() > LONGEST {
@@ -146,21 +104,13 @@ mod tests {
     use super::*;
 
     fn lines(texts: &[&str]) -> Vec<Placed<String>> {
-        texts
-            .iter()
-            .map(|text| Placed {
-                value: (*text).to_string(),
-                at: 0..text.len(),
-            })
-            .collect()
+        texts.iter().map(|text| Placed { value: (*text).to_string(), at: 0..text.len() }).collect()
     }
 
     #[test]
     fn a_half_disc_has_its_area() {
-        let (outline, problems) = read(
-            &lines(&["start 10 0", "arc to -10 0 about 0 0", "line to 10, 0"]),
-            Unit::Millimetre,
-        );
+        let (outline, problems) =
+            read(&lines(&["start 10 0", "arc to -10 0 about 0 0", "line to 10, 0"]), Unit::Millimetre);
         assert_eq!(problems, []);
         assert!(outline.is_closed());
         assert!((outline.area() - std::f64::consts::PI * 50.0).abs() < 1e-9);
@@ -178,10 +128,7 @@ mod tests {
             "start 1 1",
         ]);
         let (_, problems) = read(&wrong, Unit::Inch);
-        let said: Vec<&str> = problems
-            .iter()
-            .map(|problem| problem.message.as_str())
-            .collect();
+        let said: Vec<&str> = problems.iter().map(|problem| problem.message.as_str()).collect();
         assert_eq!(
             said,
             [

@@ -3,8 +3,8 @@
 use geometry::outline::Outline;
 use kurbo::Point;
 use part::{
-    Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature,
-    Field, FieldShape, Gauging, Kind, Reading, ReadingForm, Recovery, Says, Shape, Work,
+    Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature, Field, FieldShape,
+    Gauging, Kind, Reading, ReadingForm, Recovery, Says, Shape, Work,
 };
 use quantity::{Bench, Form, Length, Problem, Unit, Value, print};
 use serde_json::{Map, json};
@@ -49,12 +49,7 @@ impl Kind for ShaftKind {
         include_str!("help.md")
     }
 
-    fn read(
-        &self,
-        entry: &Entry,
-        bench: &Bench<'_>,
-        problems: &mut Vec<Problem>,
-    ) -> Option<Box<dyn Feature>> {
+    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
         let shaft = Shaft {
             name: entry.name.clone(),
             fit: entry.text("fit").map(str::to_string),
@@ -91,10 +86,7 @@ pub struct Shaft {
 
 impl Shaft {
     fn value(&self, measurand: Measurand) -> Option<Length> {
-        let reading = self
-            .readings
-            .iter()
-            .find(|reading| reading.means == Some(measurand))?;
+        let reading = self.readings.iter().find(|reading| reading.means == Some(measurand))?;
         reading.length.map(|length| length.value)
     }
 }
@@ -107,18 +99,18 @@ impl Feature for Shaft {
                 feature: self.name.clone(),
                 nominal: nominal.clone(),
                 found,
-                joint: Joint::new(
-                    Half::Shaft,
-                    nominal.size,
-                    self.fit.as_deref(),
-                    self.value(Measurand::MateDiameter),
-                ),
+                joint: Joint::new(Half::Shaft, nominal.size, self.fit.as_deref(), self.value(Measurand::MateDiameter)),
                 length: self.value(Measurand::Length).or(thickness),
             })
         };
         let diameters = diameters(&self.readings, Measurand::Diameter);
         let fit = self.fit.as_deref().and_then(standards::fits::fit);
-        let round = Round { diameters: &diameters, side: Side::Outside, with_drills: false, class: fit.as_ref().and_then(|fit| fit.shaft.as_deref()) };
+        let round = Round {
+            diameters: &diameters,
+            side: Side::Outside,
+            with_drills: false,
+            class: fit.as_ref().and_then(|fit| fit.shaft.as_deref()),
+        };
         Ok(Box::new(NominalRecovery::new(round, circumstances, Box::new(build))?))
     }
 
@@ -139,12 +131,11 @@ struct ShaftDesign {
 
 impl Design for ShaftDesign {
     fn sentence(&self, unit: Unit) -> String {
-        let size = self.nominal.name.clone().unwrap_or_else(|| {
-            format!(
-                "{} (no standard size)",
-                print::length(self.nominal.size, unit, 3)
-            )
-        });
+        let size = self
+            .nominal
+            .name
+            .clone()
+            .unwrap_or_else(|| format!("{} (no standard size)", print::length(self.nominal.size, unit, 3)));
         let mut out = format!("Diameter {size}");
         if let Some(fit) = self.joint.fit {
             out.push_str(&format!(", {}", fit.name));
@@ -162,10 +153,7 @@ impl Design for ShaftDesign {
             ));
         }
         if self.joint.to_mate {
-            out.push(format!(
-                "Made to the measured mate: basic size {}.",
-                print::length(self.joint.basic, unit, 3)
-            ));
+            out.push(format!("Made to the measured mate: basic size {}.", print::length(self.joint.basic, unit, 3)));
         }
         if let Some(fit) = self.joint.fit {
             out.push(fit.says.clone());
@@ -194,20 +182,12 @@ impl Design for ShaftDesign {
             print::figures(self.joint.smallest(), unit, 3),
             print::length(self.joint.largest(), unit, 3)
         );
-        let length = self
-            .length
-            .map_or("not known".into(), |length| print::length(length, unit, 2));
-        vec![
-            DataLine::new("Diameter", size),
-            DataLine::new("Length", length),
-        ]
+        let length = self.length.map_or("not known".into(), |length| print::length(length, unit, 2));
+        vec![DataLine::new("Diameter", size), DataLine::new("Length", length)]
     }
 
     fn shapes(&self) -> Vec<Shape> {
-        vec![Shape::Boundary(Outline::circle(
-            Point::ZERO,
-            self.joint.basic.mm() / 2.0,
-        ))]
+        vec![Shape::Boundary(Outline::circle(Point::ZERO, self.joint.basic.mm() / 2.0))]
     }
 
     fn drawn(&self, unit: Unit) -> Drawn {
@@ -221,11 +201,7 @@ impl Design for ShaftDesign {
         Drawn {
             shapes: self.shapes(),
             centres: vec![(Point::ZERO, radius)],
-            dimensions: vec![Dimensioned::Diameter {
-                centre: Point::ZERO,
-                radius,
-                says,
-            }],
+            dimensions: vec![Dimensioned::Diameter { centre: Point::ZERO, radius, says }],
             ..Drawn::default()
         }
     }
@@ -259,11 +235,7 @@ impl Design for ShaftDesign {
         vec![Cut {
             feature: self.feature.clone(),
             match_made: false,
-            work: Work::Turn {
-                diameter: self.joint.basic,
-                limits: self.joint.limits,
-                length,
-            },
+            work: Work::Turn { diameter: self.joint.basic, limits: self.joint.limits, length },
         }]
     }
 }

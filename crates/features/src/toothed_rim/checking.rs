@@ -17,11 +17,9 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
     let cos = design.rack.pressure_angle.cos();
     let tolerance = design.module * THICKNESS_TOLERANCE;
     let fewer = |k: &u32| design.whole || *k <= design.teeth_cut;
-    if let Some(k) = toothing.best_span().filter(fewer).or_else(|| {
-        toothing
-            .span_range()
-            .and_then(|mut range| range.rfind(fewer))
-    }) {
+    if let Some(k) =
+        toothing.best_span().filter(fewer).or_else(|| toothing.span_range().and_then(|mut range| range.rfind(fewer)))
+    {
         let upper = toothing.span(k);
         out.push(Characteristic {
             name: format!("span over {k} teeth"),
@@ -43,10 +41,7 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
         lower: Some(depth - design.module * TIP_TOLERANCE / 2.0),
         upper: Some(depth + design.module * 0.05),
         gauging: Gauging::DepthMicrometer,
-        source: format!(
-            "{}; limits from the blank's tolerance, common practice",
-            design.rack_name()
-        ),
+        source: format!("{}; limits from the blank's tolerance, common practice", design.rack_name()),
         how: "From the tip to the bottom of the space.".into(),
     });
     out
@@ -55,7 +50,7 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
 fn tips(design: &RimDesign) -> Characteristic {
     let diameter = design.tip_diameter();
     let (name, nominal, tolerance, how) = if design.whole {
-        let how = if design.teeth % 2 == 0 {
+        let how = if design.teeth.is_multiple_of(2) {
             "Across opposite tips."
         } else {
             "On the blank, before cutting: the count is odd."
@@ -95,33 +90,20 @@ fn over_pins(design: &RimDesign, unit: Unit) -> Option<Characteristic> {
     };
     let pitch_radius = design.pitch_diameter() / 2.0;
     let measure = |toothing: &geometry::toothing::Toothing, pin: Length| {
-        if design.whole {
-            toothing.over_pins(pin)
-        } else {
-            toothing.centre_to_outside_of_pin(pin)
-        }
+        if design.whole { toothing.over_pins(pin) } else { toothing.centre_to_outside_of_pin(pin) }
     };
     let (pin, upper, lower) = design
         .pins
         .iter()
         .filter_map(|&pin| {
             let away = (toothing.pin_contact_radius(pin).ok()? - pitch_radius).abs();
-            Some((
-                away,
-                pin,
-                measure(toothing, pin).ok()?,
-                measure(&thin, pin).ok()?,
-            ))
+            Some((away, pin, measure(toothing, pin).ok()?, measure(&thin, pin).ok()?))
         })
         .min_by(|a, b| a.0.mm().total_cmp(&b.0.mm()))
         .map(|(_, pin, upper, lower)| (pin, upper, lower))?;
     let size = print::length(pin, unit, 3);
     Some(Characteristic {
-        name: if design.whole {
-            format!("over {size} pins")
-        } else {
-            format!("centre to outside of {size} pin")
-        },
+        name: if design.whole { format!("over {size} pins") } else { format!("centre to outside of {size} pin") },
         nominal: upper,
         lower: Some(lower),
         upper: Some(upper),

@@ -15,12 +15,7 @@ use super::{ToothedRim, checking, drawing, making};
 /// What the toothing is called, if a standard series has it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Name {
-    Standard {
-        system: SizeSystem,
-        value: f64,
-        rack: String,
-        rack_id: String,
-    },
+    Standard { system: SizeSystem, value: f64, rack: String, rack_id: String },
     None,
 }
 
@@ -71,18 +66,7 @@ pub const DRAWN: Length = Length::from_micrometres(2.0);
 
 impl RimDesign {
     pub fn new(fit: RimFit<'_>) -> RimDesign {
-        let RimFit {
-            rim,
-            name,
-            rack,
-            teeth,
-            module,
-            found,
-            thinning,
-            tip_loss,
-            pins,
-            ..
-        } = fit;
+        let RimFit { rim, name, rack, teeth, module, found, thinning, tip_loss, pins, .. } = fit;
         // a shift is stated to the thousandth of a module; what the readings add beyond is noise
         let profile_shift = (fit.profile_shift * 1000.0).round() / 1000.0;
         let toothing = Toothing::new(ToothingSpec {
@@ -98,11 +82,7 @@ impl RimDesign {
             name,
             whole: rim.whole,
             teeth,
-            teeth_cut: if rim.whole {
-                teeth
-            } else {
-                rim.teeth_present().unwrap_or(teeth).min(teeth)
-            },
+            teeth_cut: if rim.whole { teeth } else { rim.teeth_present().unwrap_or(teeth).min(teeth) },
             rack,
             module,
             profile_shift,
@@ -119,10 +99,7 @@ impl RimDesign {
     pub fn size_label(&self) -> String {
         match &self.name {
             Name::Standard { system, value, .. } => system.label(*value),
-            Name::None => format!(
-                "no standard size (module {})",
-                print::number(self.module.mm())
-            ),
+            Name::None => format!("no standard size (module {})", print::number(self.module.mm())),
         }
     }
 
@@ -169,11 +146,7 @@ impl Design for RimDesign {
                 )
             }
         };
-        if self.whole {
-            format!("{what}, whole wheel")
-        } else {
-            format!("{what}, sector of {} teeth", self.teeth_cut)
-        }
+        if self.whole { format!("{what}, whole wheel") } else { format!("{what}, sector of {} teeth", self.teeth_cut) }
     }
 
     fn remarks(&self, unit: Unit) -> Vec<String> {
@@ -185,13 +158,12 @@ impl Design for RimDesign {
             ));
         }
         if self.tip_loss_found > self.module * 0.02 {
-            out.push(format!(
-                "The tips have lost {} of radius.",
-                print::length(self.tip_loss_found, unit, 2)
-            ));
+            out.push(format!("The tips have lost {} of radius.", print::length(self.tip_loss_found, unit, 2)));
         }
         match &self.toothing {
-            Ok(toothing) if toothing.is_undercut() => out.push("The roots are undercut; cut them as they were, or shift the profile if the mate allows it.".into()),
+            Ok(toothing) if toothing.is_undercut() => out.push(
+                "The roots are undercut; cut them as they were, or shift the profile if the mate allows it.".into(),
+            ),
             Ok(_) => {}
             Err(error) => out.push(format!("Such teeth cannot be generated: {error}")),
         }
@@ -241,47 +213,26 @@ impl Design for RimDesign {
             out.push(DataLine::new("Teeth cut", self.teeth_cut.to_string()));
         }
         match &self.name {
-            Name::Standard {
-                system: SizeSystem::Module,
-                value,
-                ..
-            } => out.push(DataLine::new(
-                "Module",
-                format!("{} mm", print::number(*value)),
-            )),
+            Name::Standard { system: SizeSystem::Module, value, .. } => {
+                out.push(DataLine::new("Module", format!("{} mm", print::number(*value))))
+            }
             Name::Standard { system, value, .. } => {
                 out.push(DataLine::new(capital(system.name()), system.label(*value)));
-                out.push(DataLine::new(
-                    "Module",
-                    print::length(self.module, Unit::Millimetre, 4),
-                ));
+                out.push(DataLine::new("Module", print::length(self.module, Unit::Millimetre, 4)));
             }
-            Name::None => out.push(DataLine::new(
-                "Module, nearest fit",
-                print::length(self.module, Unit::Millimetre, 4),
-            )),
+            Name::None => {
+                out.push(DataLine::new("Module, nearest fit", print::length(self.module, Unit::Millimetre, 4)))
+            }
         }
-        out.push(DataLine::new(
-            "Pressure angle",
-            print::angle(self.rack.pressure_angle),
-        ));
+        out.push(DataLine::new("Pressure angle", print::angle(self.rack.pressure_angle)));
         out.push(DataLine::new("Basic rack", self.rack_name()));
-        out.push(DataLine::new(
-            "Profile shift",
-            format!("{:.3}", self.profile_shift).replace('-', "−"),
-        ));
+        out.push(DataLine::new("Profile shift", format!("{:.3}", self.profile_shift).replace('-', "−")));
         out.push(DataLine::new("Pitch diameter", size(self.pitch_diameter())));
         out.push(DataLine::new("Tip diameter", size(self.tip_diameter())));
         out.push(DataLine::new("Root diameter", size(self.root_diameter())));
-        out.push(DataLine::new(
-            "Whole depth",
-            size((self.tip_diameter() - self.root_diameter()) / 2.0),
-        ));
+        out.push(DataLine::new("Whole depth", size((self.tip_diameter() - self.root_diameter()) / 2.0)));
         if let Ok(toothing) = &self.toothing {
-            out.push(DataLine::new(
-                "Base diameter",
-                size(toothing.base_diameter()),
-            ));
+            out.push(DataLine::new("Base diameter", size(toothing.base_diameter())));
             out.push(DataLine::new("Base pitch", size(toothing.base_pitch())));
             out.push(DataLine::new(
                 "Tooth thickness (arc)",
@@ -307,12 +258,7 @@ impl Design for RimDesign {
     fn shapes(&self) -> Vec<Shape> {
         match &self.toothing {
             Ok(toothing) if self.whole => vec![Shape::Boundary(rim(toothing, DRAWN))],
-            Ok(toothing) => vec![Shape::Piece(sector(
-                toothing,
-                self.teeth_cut,
-                DRAWN,
-                SectorEnd::MiddleOfSpace,
-            ))],
+            Ok(toothing) => vec![Shape::Piece(sector(toothing, self.teeth_cut, DRAWN, SectorEnd::MiddleOfSpace))],
             Err(_) => Vec::new(),
         }
     }
@@ -335,18 +281,10 @@ impl Design for RimDesign {
 
 /// `0.1551 +0.0000 −0.0020 in`
 fn limits(upper: Length, tolerance: Length, unit: Unit) -> String {
-    format!(
-        "{} {} {} {}",
-        print::figures(upper, unit, 3),
-        "+0",
-        print::signed(-tolerance, unit, 3),
-        unit.sign()
-    )
+    format!("{} {} {} {}", print::figures(upper, unit, 3), "+0", print::signed(-tolerance, unit, 3), unit.sign())
 }
 
 fn capital(text: &str) -> String {
     let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }

@@ -12,46 +12,23 @@ use quantity::{Length, Unit, print};
 use super::design::{DRAWN, RimDesign};
 
 pub fn drawn(design: &RimDesign, toothing: &Toothing, unit: Unit) -> Drawn {
-    let (tip, root, pitch) = (
-        radius(toothing.tip_diameter()),
-        radius(toothing.root_diameter()),
-        radius(toothing.pitch_diameter()),
-    );
-    let half = if design.whole {
-        TAU / 2.0
-    } else {
-        toothing.angular_pitch().radians() * f64::from(design.teeth_cut) / 2.0
-    };
+    let (tip, root, pitch) =
+        (radius(toothing.tip_diameter()), radius(toothing.root_diameter()), radius(toothing.pitch_diameter()));
+    let half =
+        if design.whole { TAU / 2.0 } else { toothing.angular_pitch().radians() * f64::from(design.teeth_cut) / 2.0 };
     let says = |size: Length| Says::new(print::figures(size, unit, 3));
     let (shape, dimensions) = if design.whole {
-        let dimension = Dimensioned::Diameter {
-            centre: Point::ZERO,
-            radius: tip,
-            says: says(toothing.tip_diameter()),
-        };
-        (
-            Shape::Boundary(Outline::circle(Point::ZERO, tip)),
-            vec![dimension],
-        )
+        let dimension = Dimensioned::Diameter { centre: Point::ZERO, radius: tip, says: says(toothing.tip_diameter()) };
+        (Shape::Boundary(Outline::circle(Point::ZERO, tip)), vec![dimension])
     } else {
-        let dimension = Dimensioned::Radius {
-            centre: Point::ZERO,
-            radius: tip,
-            says: says(toothing.tip_diameter() / 2.0),
-        };
-        (
-            Shape::Piece(convention(toothing, design.teeth_cut)),
-            vec![dimension],
-        )
+        let dimension =
+            Dimensioned::Radius { centre: Point::ZERO, radius: tip, says: says(toothing.tip_diameter() / 2.0) };
+        (Shape::Piece(convention(toothing, design.teeth_cut)), vec![dimension])
     };
     Drawn {
         shapes: vec![shape],
         centre_lines: vec![arc(pitch, half + if design.whole { 0.0 } else { BEYOND })],
-        thin: if design.whole {
-            Vec::new()
-        } else {
-            vec![arc(root, half)]
-        },
+        thin: if design.whole { Vec::new() } else { vec![arc(root, half)] },
         dimensions,
         unhatched: vec![(root, tip)],
         details: vec![space(toothing, unit)],
@@ -68,12 +45,7 @@ fn radius(diameter: Length) -> f64 {
 
 /// An arc about the origin, its middle at the top.
 fn arc(radius: f64, half: f64) -> Outline {
-    Outline::new(vec![Segment::Arc {
-        centre: Point::ZERO,
-        radius,
-        start: FRAC_PI_2 - half,
-        sweep: 2.0 * half,
-    }])
+    Outline::new(vec![Segment::Arc { centre: Point::ZERO, radius, start: FRAC_PI_2 - half, sweep: 2.0 * half }])
 }
 
 /// A sector by convention: the outer flanks of its first and last tooth true, the tips between them as one arc.
@@ -85,10 +57,7 @@ fn convention(toothing: &Toothing, teeth: u32) -> Outline {
     let Some(at) = one.segments().iter().position(is_tip) else {
         return sector(toothing, teeth, DRAWN, SectorEnd::MiddleOfSpace);
     };
-    let mut segments: Vec<Segment> = one.segments()[..at]
-        .iter()
-        .map(|segment| segment.rotated(-turn))
-        .collect();
+    let mut segments: Vec<Segment> = one.segments()[..at].iter().map(|segment| segment.rotated(-turn)).collect();
     let land = toothing.tip_land().mm() / tip / 2.0;
     segments.push(Segment::Arc {
         centre: Point::ZERO,
@@ -96,11 +65,7 @@ fn convention(toothing: &Toothing, teeth: u32) -> Outline {
         start: FRAC_PI_2 - turn - land,
         sweep: 2.0 * (turn + land),
     });
-    segments.extend(
-        one.segments()[at + 1..]
-            .iter()
-            .map(|segment| segment.rotated(turn)),
-    );
+    segments.extend(one.segments()[at + 1..].iter().map(|segment| segment.rotated(turn)));
     Outline::new(segments)
 }
 

@@ -73,11 +73,7 @@ impl Flanks {
 
     /// cos(90°/z) where opposite a space stands a tooth.
     fn oddness(&self) -> f64 {
-        if self.teeth % 2.0 == 0.0 {
-            1.0
-        } else {
-            (FRAC_PI_2 / self.teeth).cos()
-        }
+        if self.teeth % 2.0 == 0.0 { 1.0 } else { (FRAC_PI_2 / self.teeth).cos() }
     }
 
     /// Half the angle a tooth takes at a radius: ψ = ψ_b − inv(arccos(r_b/r)).
@@ -106,10 +102,6 @@ impl Flanks {
         for _ in 0..8 {
             radius = (self.tip_radius - depth) / self.half_angle(radius).cos();
         }
-        if radius < self.base_radius {
-            f64::NAN
-        } else {
-            2.0 * radius * self.half_angle(radius).sin()
-        }
+        if radius < self.base_radius { f64::NAN } else { 2.0 * radius * self.half_angle(radius).sin() }
     }
 }

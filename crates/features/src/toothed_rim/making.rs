@@ -21,10 +21,7 @@ pub fn cuts(design: &RimDesign) -> Vec<Cut> {
             pressure_angle: design.rack.pressure_angle,
             rack: design.rack_name(),
             blank_diameter: design.tip_diameter(),
-            blank_limits: Limits {
-                lower: -(design.module * TIP_TOLERANCE),
-                upper: Length::ZERO,
-            },
+            blank_limits: Limits { lower: -(design.module * TIP_TOLERANCE), upper: Length::ZERO },
             root_diameter: design.root_diameter(),
             depth,
             face_width: design.face_width.map(|width| width.value),

@@ -22,11 +22,7 @@ impl Kind for ToothedRimKind {
     }
 
     fn fields(&self) -> &'static [Field] {
-        &[Field {
-            name: "whole",
-            shape: FieldShape::YesNo,
-            about: "false for a sector; true is the default",
-        }]
+        &[Field { name: "whole", shape: FieldShape::YesNo, about: "false for a sector; true is the default" }]
     }
 
     fn forms(&self) -> Vec<Form> {
@@ -37,12 +33,7 @@ impl Kind for ToothedRimKind {
         include_str!("help.md")
     }
 
-    fn read(
-        &self,
-        entry: &Entry,
-        bench: &Bench<'_>,
-        problems: &mut Vec<Problem>,
-    ) -> Option<Box<dyn Feature>> {
+    fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
         let rim = ToothedRim {
             name: entry.name.clone(),
             whole: entry.yes("whole").unwrap_or(true),
@@ -65,9 +56,7 @@ pub struct ToothedRim {
 
 impl ToothedRim {
     fn find<T>(&self, pick: impl Fn(&Measurand) -> Option<T>) -> Option<T> {
-        self.readings
-            .iter()
-            .find_map(|reading| pick(reading.means.as_ref()?))
+        self.readings.iter().find_map(|reading| pick(reading.means.as_ref()?))
     }
 
     /// Teeth in the whole circle, if they were counted.
@@ -88,12 +77,10 @@ impl ToothedRim {
     }
 
     pub fn face_width(&self) -> Option<Measured<Length>> {
-        self.readings
-            .iter()
-            .find_map(|reading| match reading.means {
-                Some(Measurand::FaceWidth) => reading.length,
-                _ => None,
-            })
+        self.readings.iter().find_map(|reading| match reading.means {
+            Some(Measurand::FaceWidth) => reading.length,
+            _ => None,
+        })
     }
 
     /// What cannot be so, whatever the rim is.
@@ -106,26 +93,56 @@ impl ToothedRim {
             match means {
                 Measurand::Teeth(count) if *count < FEWEST_TEETH => problems.push(
                     reading
-                        .problem(format!("A toothed rim has at least {FEWEST_TEETH} teeth, not {count}."), "expected the number of teeth in the whole circle")
+                        .problem(
+                            format!("A toothed rim has at least {FEWEST_TEETH} teeth, not {count}."),
+                            "expected the number of teeth in the whole circle",
+                        )
                         .help("for the teeth on a broken piece write: N teeth present"),
                 ),
                 Measurand::Span { teeth } if *teeth < 2 => problems.push(
-                    reading.problem("A span goes over two teeth or more.", "expected 2 or more teeth").help("for one tooth write: tooth thickness V at depth H"),
+                    reading
+                        .problem("A span goes over two teeth or more.", "expected 2 or more teeth")
+                        .help("for one tooth write: tooth thickness V at depth H"),
                 ),
                 Measurand::Span { teeth } if self.teeth().is_some_and(|all| *teeth > all / 2 + 1) => problems.push(
-                    reading.problem(format!("A span over {teeth} of {} teeth cannot touch two flanks.", self.teeth().unwrap_or(0)), "expected fewer teeth").help("count the teeth between the jaws again"),
+                    reading
+                        .problem(
+                            format!(
+                                "A span over {teeth} of {} teeth cannot touch two flanks.",
+                                self.teeth().unwrap_or(0)
+                            ),
+                            "expected fewer teeth",
+                        )
+                        .help("count the teeth between the jaws again"),
                 ),
-                Measurand::Span { teeth } if !self.whole && self.teeth_present().is_some_and(|present| *teeth > present) => {
-                    problems.push(reading.problem(format!("There are only {} teeth on the piece.", self.teeth_present().unwrap_or(0)), "expected no more teeth than are present"));
+                Measurand::Span { teeth }
+                    if !self.whole && self.teeth_present().is_some_and(|present| *teeth > present) =>
+                {
+                    problems.push(reading.problem(
+                        format!("There are only {} teeth on the piece.", self.teeth_present().unwrap_or(0)),
+                        "expected no more teeth than are present",
+                    ));
                 }
                 Measurand::ChordAcross { pitches } if self.teeth().is_some_and(|all| *pitches >= all) => {
-                    problems.push(reading.problem("A chord goes across fewer pitches than there are teeth.", "expected fewer pitches"));
+                    problems.push(
+                        reading.problem(
+                            "A chord goes across fewer pitches than there are teeth.",
+                            "expected fewer pitches",
+                        ),
+                    );
                 }
-                Measurand::HelixAngle if reading.angle.is_some_and(|angle| angle.value.radians().abs() > 3.0 * angle.sigma.radians()) => problems.push(
-                    reading
-                        .problem("These teeth are helical; only straight (spur) teeth are worked out so far.", "expected 0 degrees")
-                        .help("recover helical teeth by another way, and keep this line as a note"),
-                ),
+                Measurand::HelixAngle
+                    if reading.angle.is_some_and(|angle| angle.value.radians().abs() > 3.0 * angle.sigma.radians()) =>
+                {
+                    problems.push(
+                        reading
+                            .problem(
+                                "These teeth are helical; only straight (spur) teeth are worked out so far.",
+                                "expected 0 degrees",
+                            )
+                            .help("recover helical teeth by another way, and keep this line as a note"),
+                    )
+                }
                 _ => {}
             }
         }

@@ -41,49 +41,31 @@ fn size(line: &Line) -> Length {
 
 pub const FORMS: &[ReadingForm<Measurand>] = &[
     ReadingForm::new("{count} teeth", |line| Measurand::Teeth(count(line))),
-    ReadingForm::new("{count} teeth present", |line| {
-        Measurand::TeethPresent(count(line))
-    }),
-    ReadingForm::new("{count} teeth broken [off]", |line| {
-        Measurand::TeethBroken(count(line))
-    }),
+    ReadingForm::new("{count} teeth present", |line| Measurand::TeethPresent(count(line))),
+    ReadingForm::new("{count} teeth broken [off]", |line| Measurand::TeethBroken(count(line))),
     ReadingForm::new("outside diameter {reading}", |_| Measurand::OutsideDiameter),
     ReadingForm::new("over the tips {reading}", |_| Measurand::OverTheTips),
     ReadingForm::new("tip radius {reading}", |_| Measurand::TipRadius),
     ReadingForm::new("root diameter {reading}", |_| Measurand::RootDiameter),
     ReadingForm::new("root radius {reading}", |_| Measurand::RootRadius),
     ReadingForm::new("whole depth {reading}", |_| Measurand::WholeDepth),
-    ReadingForm::new("span over {count} teeth {reading}", |line| {
-        Measurand::Span { teeth: count(line) }
+    ReadingForm::new("span over {count} teeth {reading}", |line| Measurand::Span { teeth: count(line) }),
+    ReadingForm::new("over {size} pins|pin {reading}", |line| Measurand::OverPins { pin: size(line) }),
+    ReadingForm::new("centre|center to outside of {size} pin {reading}", |line| Measurand::CentreToPin {
+        pin: size(line),
     }),
-    ReadingForm::new("over {size} pins|pin {reading}", |line| {
-        Measurand::OverPins { pin: size(line) }
+    ReadingForm::new("chord across {count} pitches|pitch at tips {reading}", |line| Measurand::ChordAcross {
+        pitches: count(line),
     }),
-    ReadingForm::new("centre|center to outside of {size} pin {reading}", |line| {
-        Measurand::CentreToPin { pin: size(line) }
+    ReadingForm::new("tooth thickness {reading} at depth {size}", |line| Measurand::Thickness { depth: size(line) }),
+    ReadingForm::new("centre|center distance {reading} with [a] mate of {count} teeth", |line| {
+        Measurand::CentreDistance { mate: count(line) }
     }),
-    ReadingForm::new(
-        "chord across {count} pitches|pitch at tips {reading}",
-        |line| Measurand::ChordAcross {
-            pitches: count(line),
-        },
-    ),
-    ReadingForm::new("tooth thickness {reading} at depth {size}", |line| {
-        Measurand::Thickness { depth: size(line) }
-    }),
-    ReadingForm::new(
-        "centre|center distance {reading} with [a] mate of {count} teeth",
-        |line| Measurand::CentreDistance { mate: count(line) },
-    ),
     ReadingForm::new("face width {reading}", |_| Measurand::FaceWidth),
     ReadingForm::new("helix angle {angle}", |_| Measurand::HelixAngle),
     ReadingForm::new("rolled print angle {angle}", |_| Measurand::PrintAngle),
-    ReadingForm::new("meshes with {pitch}", |line| {
-        Measurand::Meshes(line.pitch().cloned())
-    }),
-    ReadingForm::new("does not mesh with {pitch}", |line| {
-        Measurand::DoesNotMesh(line.pitch().cloned())
-    }),
+    ReadingForm::new("meshes with {pitch}", |line| Measurand::Meshes(line.pitch().cloned())),
+    ReadingForm::new("does not mesh with {pitch}", |line| Measurand::DoesNotMesh(line.pitch().cloned())),
 ];
 
 /// What a rim of these flanks shows; `pitch` is what the flanks do not say by themselves.
@@ -101,9 +83,7 @@ pub fn predict(means: &Measurand, flanks: &Flanks, pitch: &PitchCircle) -> Optio
         Measurand::CentreToPin { pin } => flanks.centre_to_outside_of_pin(pin.mm()) + eccentric,
         Measurand::ChordAcross { pitches } => flanks.chord_across(*pitches),
         Measurand::Thickness { depth } => flanks.thickness_at_depth(depth.mm()),
-        Measurand::CentreDistance { mate } => {
-            0.5 * pitch.module * (flanks.teeth + f64::from(*mate)) + pitch.mate_slack
-        }
+        Measurand::CentreDistance { mate } => 0.5 * pitch.module * (flanks.teeth + f64::from(*mate)) + pitch.mate_slack,
         Measurand::PrintAngle => pitch.pressure_angle,
         Measurand::Teeth(_)
         | Measurand::TeethPresent(_)
@@ -132,9 +112,7 @@ const SEEMS_TO_MESH: f64 = 0.005;
 
 /// The probability that a rim of this base pitch seems to mesh with a known wheel or cutter.
 pub fn chance_to_mesh(base_pitch: f64, known: &Pitch, presumed_angle: f64) -> f64 {
-    let angle = known
-        .pressure_angle
-        .map_or(presumed_angle, |written| written.angle.radians());
+    let angle = known.pressure_angle.map_or(presumed_angle, |written| written.angle.radians());
     let other = PI * known.module().mm() * angle.cos();
     let z = (base_pitch / other).ln() / SEEMS_TO_MESH;
     // one trial in fifty is misjudged

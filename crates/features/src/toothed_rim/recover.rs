@@ -4,8 +4,7 @@ use std::f64::consts::PI;
 
 use geometry::toothing;
 use part::{
-    Candidate, Circumstances, Design, Dimension, Free, Heritage, Mistake, Observation, Prior,
-    Proposal, Recovery,
+    Candidate, Circumstances, Design, Dimension, Free, Heritage, Mistake, Observation, Prior, Proposal, Recovery,
 };
 use quantity::{Angle, Length, MM_PER_INCH, Unit};
 use standards::{GearSize, Series, SizeSystem, gear_sizes};
@@ -106,10 +105,7 @@ const USUAL_CLEARANCE: f64 = 0.2;
 const TEETH: std::ops::RangeInclusive<u32> = 8..=400;
 
 impl<'a> RimRecovery<'a> {
-    pub fn new(
-        rim: &'a ToothedRim,
-        circumstances: &Circumstances,
-    ) -> Result<RimRecovery<'a>, String> {
+    pub fn new(rim: &'a ToothedRim, circumstances: &Circumstances) -> Result<RimRecovery<'a>, String> {
         let observations: Vec<Observation> = rim
             .readings
             .iter()
@@ -121,23 +117,17 @@ impl<'a> RimRecovery<'a> {
                 }
                 let (value, sigma, dimension) = match (reading.length, reading.angle) {
                     (Some(length), _) => (length.value.mm(), length.sigma.mm(), Dimension::Length),
-                    (None, Some(angle)) => (
-                        angle.value.radians(),
-                        angle.sigma.radians(),
-                        Dimension::Angle,
-                    ),
+                    (None, Some(angle)) => (angle.value.radians(), angle.sigma.radians(), Dimension::Angle),
                     (None, None) => return None,
                 };
-                Some(Observation {
-                    reading: index,
-                    value,
-                    sigma,
-                    dimension,
-                })
+                Some(Observation { reading: index, value, sigma, dimension })
             })
             .collect();
         if observations.is_empty() {
-            return Err("Nothing was measured on the teeth yet: give at least the tip diameter and a span or a size over pins.".into());
+            return Err(
+                "Nothing was measured on the teeth yet: give at least the tip diameter and a span or a size over pins."
+                    .into(),
+            );
         }
         let mut recovery = RimRecovery {
             rim,
@@ -174,20 +164,10 @@ impl<'a> RimRecovery<'a> {
                     .filter(|other| alike(other, rack, size.module()))
                     .map(|rack| rack_weight(rack, heritage))
                     .sum();
-                let log_prior = size_weight(size, heritage).ln()
-                    + (weight / rack_total).ln()
-                    + (1.0 - NO_STANDARD).ln();
-                for (teeth, log_teeth) in
-                    self.tooth_counts(size.module().mm(), rack.addendum_at(size.module()).mm())
-                {
-                    self.add(
-                        Choice {
-                            teeth,
-                            name: Some((size, rack)),
-                            shifted: false,
-                        },
-                        log_prior + log_teeth,
-                    );
+                let log_prior =
+                    size_weight(size, heritage).ln() + (weight / rack_total).ln() + (1.0 - NO_STANDARD).ln();
+                for (teeth, log_teeth) in self.tooth_counts(size.module().mm(), rack.addendum_at(size.module()).mm()) {
+                    self.add(Choice { teeth, name: Some((size, rack)), shifted: false }, log_prior + log_teeth);
                 }
             }
         }
@@ -200,12 +180,7 @@ impl<'a> RimRecovery<'a> {
         for shifted in [false, true] {
             let choice = Choice { shifted, ..choice };
             let log_prior = log_prior + if shifted { SHIFTED } else { 1.0 - SHIFTED }.ln();
-            let candidate = Candidate {
-                family,
-                log_prior,
-                free: self.free_values(choice),
-                standard: true,
-            };
+            let candidate = Candidate { family, log_prior, free: self.free_values(choice), standard: true };
             self.choices.push(choice);
             self.candidates.push(candidate);
             if !self.is_near(self.candidates.len() - 1) {
@@ -221,25 +196,17 @@ impl<'a> RimRecovery<'a> {
         let Some((size, _)) = choice.name else {
             return true;
         };
-        let start: Vec<f64> = self.candidates[candidate]
-            .free
-            .iter()
-            .map(|free| free.start)
-            .collect();
+        let start: Vec<f64> = self.candidates[candidate].free.iter().map(|free| free.start).collect();
         let mut predicted = vec![f64::NAN; self.observations.len()];
         self.predict(candidate, &start, &mut predicted);
-        let reach = size.module().mm()
-            * if choice.shifted {
-                3.0 * SHIFT_SPREAD * 2.0
-            } else {
-                0.7
-            };
+        let reach = size.module().mm() * if choice.shifted { 3.0 * SHIFT_SPREAD * 2.0 } else { 0.7 };
         let wild = self
             .observations
             .iter()
             .zip(&predicted)
             .filter(|(observation, predicted)| {
-                !((observation.value - *predicted).abs() < 10.0 * observation.sigma + reach)
+                let off = (observation.value - *predicted).abs();
+                off.is_nan() || off >= 10.0 * observation.sigma + reach
             })
             .count();
         wild <= if self.observations.len() >= 5 { 2 } else { 1 }.min(self.observations.len() - 1)
@@ -247,10 +214,7 @@ impl<'a> RimRecovery<'a> {
 
     fn free_values(&self, choice: Choice) -> Vec<Free> {
         let module = choice.name.map_or(2.5, |(size, _)| size.module().mm());
-        self.unknowns(choice)
-            .iter()
-            .map(|&unknown| self.free_value(unknown, module, choice.teeth))
-            .collect()
+        self.unknowns(choice).iter().map(|&unknown| self.free_value(unknown, module, choice.teeth)).collect()
     }
 
     fn unknowns(&self, choice: Choice) -> &[Unknown] {
@@ -262,11 +226,8 @@ impl<'a> RimRecovery<'a> {
     }
 
     fn find_unknowns(&self, standard: bool, shifted: bool) -> Vec<Unknown> {
-        let read = |pick: fn(&Measurand) -> bool| {
-            self.observations
-                .iter()
-                .any(|observation| pick(self.means(observation)))
-        };
+        let read =
+            |pick: fn(&Measurand) -> bool| self.observations.iter().any(|observation| pick(self.means(observation)));
         let mut out = Vec::new();
         if standard {
             // the rival's thickness and tips are free as they are
@@ -278,20 +239,10 @@ impl<'a> RimRecovery<'a> {
         if !standard {
             out.extend([Unknown::LnModule, Unknown::PressureAngle, Unknown::Addendum]);
         }
-        if read(|means| {
-            matches!(
-                means,
-                Measurand::RootDiameter | Measurand::RootRadius | Measurand::WholeDepth
-            )
-        }) {
+        if read(|means| matches!(means, Measurand::RootDiameter | Measurand::RootRadius | Measurand::WholeDepth)) {
             out.push(Unknown::Root);
         }
-        if read(|means| {
-            matches!(
-                means,
-                Measurand::TipRadius | Measurand::RootRadius | Measurand::CentreToPin { .. }
-            )
-        }) {
+        if read(|means| matches!(means, Measurand::TipRadius | Measurand::RootRadius | Measurand::CentreToPin { .. })) {
             out.push(Unknown::Eccentric);
         }
         if read(|means| matches!(means, Measurand::CentreDistance { .. })) {
@@ -303,32 +254,14 @@ impl<'a> RimRecovery<'a> {
     fn free_value(&self, unknown: Unknown, module: f64, teeth: u32) -> Free {
         let normal = |mean, sigma| Prior::Normal { mean, sigma };
         match unknown {
-            Unknown::Thinning => Free::new(
-                "thinning",
-                Prior::OneSided {
-                    scale: THINNING * module + 0.01,
-                },
-            ),
-            Unknown::TipLoss => Free::new(
-                "tip loss",
-                Prior::OneSided {
-                    scale: TIP_LOSS * module + 0.01,
-                },
-            ),
+            Unknown::Thinning => Free::new("thinning", Prior::OneSided { scale: THINNING * module + 0.01 }),
+            Unknown::TipLoss => Free::new("tip loss", Prior::OneSided { scale: TIP_LOSS * module + 0.01 }),
             Unknown::Root => Free::new("root", normal(0.0, ROOT_SPREAD * module + 0.02)),
             Unknown::Eccentric => Free::new("eccentricity", normal(0.0, ECCENTRIC)),
-            Unknown::MateSlack => Free::new(
-                "slack of centres",
-                normal(0.02 * module, MATE_SLACK * module + 0.05),
-            ),
+            Unknown::MateSlack => Free::new("slack of centres", normal(0.02 * module, MATE_SLACK * module + 0.05)),
             Unknown::Shift => Free::new("profile shift", normal(0.0, SHIFT_SPREAD)),
-            Unknown::LnModule => {
-                Free::new("ln module", normal(0.9, 1.0)).starting_at(self.rough_module(teeth).ln())
-            }
-            Unknown::PressureAngle => Free::new(
-                "pressure angle",
-                normal(18f64.to_radians(), 4f64.to_radians()),
-            ),
+            Unknown::LnModule => Free::new("ln module", normal(0.9, 1.0)).starting_at(self.rough_module(teeth).ln()),
+            Unknown::PressureAngle => Free::new("pressure angle", normal(18f64.to_radians(), 4f64.to_radians())),
             Unknown::Addendum => Free::new("addendum", normal(0.95, 0.15)),
         }
     }
@@ -352,16 +285,11 @@ impl<'a> RimRecovery<'a> {
             Some(tip) => {
                 // a shifted or worn rim is at most a tooth or two away from what its tips say
                 let middle = 2.0 * (tip - addendum) / module;
-                let (low, high) = (
-                    (middle - 2.5).ceil().max(f64::from(*TEETH.start())),
-                    (middle + 2.5).floor(),
-                );
+                let (low, high) = ((middle - 2.5).ceil().max(f64::from(*TEETH.start())), (middle + 2.5).floor());
                 if high < low || high > f64::from(*TEETH.end()) {
                     Vec::new()
                 } else {
-                    (low as u32..=high as u32)
-                        .map(|teeth| (teeth, log_prior(teeth)))
-                        .collect()
+                    (low as u32..=high as u32).map(|teeth| (teeth, log_prior(teeth))).collect()
                 }
             }
             None => TEETH.map(|teeth| (teeth, log_prior(teeth))).collect(),
@@ -369,15 +297,11 @@ impl<'a> RimRecovery<'a> {
     }
 
     fn rough_tip_radius(&self) -> Option<f64> {
-        self.observations
-            .iter()
-            .find_map(|observation| match self.means(observation) {
-                Measurand::TipRadius => Some(observation.value),
-                Measurand::OutsideDiameter | Measurand::OverTheTips => {
-                    Some(0.5 * observation.value)
-                }
-                _ => None,
-            })
+        self.observations.iter().find_map(|observation| match self.means(observation) {
+            Measurand::TipRadius => Some(observation.value),
+            Measurand::OutsideDiameter | Measurand::OverTheTips => Some(0.5 * observation.value),
+            _ => None,
+        })
     }
 
     /// A module to begin the rival's fit with: from two spans, else from the tips, else the middle of all modules.
@@ -392,17 +316,10 @@ impl<'a> RimRecovery<'a> {
             .collect();
         let from_spans = spans
             .iter()
-            .flat_map(|a| {
-                spans
-                    .iter()
-                    .filter(|b| b.0 > a.0)
-                    .map(move |b| (b.1 - a.1) / (b.0 - a.0))
-            })
+            .flat_map(|a| spans.iter().filter(|b| b.0 > a.0).map(move |b| (b.1 - a.1) / (b.0 - a.0)))
             .next();
         match (from_spans, self.rough_tip_radius()) {
-            (Some(base_pitch), _) if base_pitch > 0.1 => {
-                base_pitch / (PI * 18f64.to_radians().cos())
-            }
+            (Some(base_pitch), _) if base_pitch > 0.1 => base_pitch / (PI * 18f64.to_radians().cos()),
             (_, Some(tip)) => 2.0 * tip / (f64::from(teeth) + 1.9),
             _ => match spans.first() {
                 Some((k, span)) => span / (PI * (k - 0.5) * 0.94),
@@ -427,18 +344,9 @@ impl<'a> RimRecovery<'a> {
         let family = self.candidates.len();
         let share = (NO_STANDARD / counts.len().max(1) as f64).ln();
         for teeth in counts {
-            let choice = Choice {
-                teeth,
-                name: None,
-                shifted: true,
-            };
+            let choice = Choice { teeth, name: None, shifted: true };
             let log_prior = share;
-            self.candidates.push(Candidate {
-                family,
-                log_prior,
-                free: self.free_values(choice),
-                standard: false,
-            });
+            self.candidates.push(Candidate { family, log_prior, free: self.free_values(choice), standard: false });
             self.choices.push(choice);
         }
     }
@@ -452,16 +360,10 @@ impl<'a> RimRecovery<'a> {
         let base_pitch = PI * size.module().mm() * angle.cos();
         let trial = |means: &Option<Measurand>| match means {
             Some(Measurand::Meshes(Some(known))) => chance_to_mesh(base_pitch, known, angle).ln(),
-            Some(Measurand::DoesNotMesh(Some(known))) => {
-                (1.0 - chance_to_mesh(base_pitch, known, angle)).ln()
-            }
+            Some(Measurand::DoesNotMesh(Some(known))) => (1.0 - chance_to_mesh(base_pitch, known, angle)).ln(),
             _ => 0.0,
         };
-        self.rim
-            .readings
-            .iter()
-            .map(|reading| trial(&reading.means))
-            .sum()
+        self.rim.readings.iter().map(|reading| trial(&reading.means)).sum()
     }
 
     fn means(&self, observation: &Observation) -> &Measurand {
@@ -488,87 +390,36 @@ impl<'a> RimRecovery<'a> {
             }
             None => {
                 let module = values.ln_module.exp();
-                (
-                    module,
-                    values.pressure_angle,
-                    values.addendum * module,
-                    (values.addendum + USUAL_CLEARANCE) * module,
-                )
+                (module, values.pressure_angle, values.addendum * module, (values.addendum + USUAL_CLEARANCE) * module)
             }
         };
         let middle = 0.5 * module * teeth + values.shift * module;
-        let (tip, root) = (
-            middle + addendum - values.tip_loss,
-            middle - dedendum + values.root,
-        );
-        let flanks = Flanks::new(
-            teeth,
-            module,
-            pressure_angle,
-            values.shift,
-            values.thinning,
-            tip,
-            root,
-        );
-        (
-            flanks,
-            PitchCircle {
-                module,
-                pressure_angle,
-                eccentric: values.eccentric,
-                mate_slack: values.mate_slack,
-            },
-        )
+        let (tip, root) = (middle + addendum - values.tip_loss, middle - dedendum + values.root);
+        let flanks = Flanks::new(teeth, module, pressure_angle, values.shift, values.thinning, tip, root);
+        (flanks, PitchCircle { module, pressure_angle, eccentric: values.eccentric, mate_slack: values.mate_slack })
     }
 
     /// What this shop could measure next on what is left of the rim.
     fn propose(&mut self, circumstances: &Circumstances) {
         let unit = self.unit;
         let mut add = |line: String, sigma: Option<Length>, means: Measurand| {
-            let known = self
-                .observations
-                .iter()
-                .any(|o| self.rim.readings[o.reading].means.as_ref() == Some(&means));
+            let known = self.observations.iter().any(|o| self.rim.readings[o.reading].means.as_ref() == Some(&means));
             if let (Some(sigma), false) = (sigma, known) {
-                self.proposals.push((
-                    Proposal {
-                        line,
-                        sigma: sigma.mm(),
-                        dimension: Dimension::Length,
-                    },
-                    means,
-                ));
+                self.proposals.push((Proposal { line, sigma: sigma.mm(), dimension: Dimension::Length }, means));
             }
         };
-        let micrometer = circumstances
-            .uncertainty("micrometer")
-            .or(circumstances.uncertainty("caliper"));
+        let micrometer = circumstances.uncertainty("micrometer").or(circumstances.uncertainty("caliper"));
         let caliper = circumstances.uncertainty("caliper");
-        let present = self
-            .rim
-            .teeth_present()
-            .unwrap_or(self.rim.teeth().unwrap_or(12));
+        let present = self.rim.teeth_present().unwrap_or(self.rim.teeth().unwrap_or(12));
         for teeth in 2..=present.min(12) {
-            add(
-                format!("span over {teeth} teeth"),
-                micrometer,
-                Measurand::Span { teeth },
-            );
+            add(format!("span over {teeth} teeth"), micrometer, Measurand::Span { teeth });
         }
         for pin in &circumstances.pins {
             let size = quantity::print::figures(*pin, unit, 3);
             if self.rim.whole {
-                add(
-                    format!("over {size} pins"),
-                    micrometer,
-                    Measurand::OverPins { pin: *pin },
-                );
+                add(format!("over {size} pins"), micrometer, Measurand::OverPins { pin: *pin });
             } else {
-                add(
-                    format!("centre to outside of {size} pin"),
-                    caliper,
-                    Measurand::CentreToPin { pin: *pin },
-                );
+                add(format!("centre to outside of {size} pin"), caliper, Measurand::CentreToPin { pin: *pin });
             }
         }
         if self.rim.whole {
@@ -578,14 +429,9 @@ impl<'a> RimRecovery<'a> {
             add("tip radius".into(), caliper, Measurand::TipRadius);
             add("root radius".into(), caliper, Measurand::RootRadius);
             add(
-                format!(
-                    "chord across {} pitches at tips",
-                    present.saturating_sub(1).max(1)
-                ),
+                format!("chord across {} pitches at tips", present.saturating_sub(1).max(1)),
                 caliper,
-                Measurand::ChordAcross {
-                    pitches: present.saturating_sub(1).max(1),
-                },
+                Measurand::ChordAcross { pitches: present.saturating_sub(1).max(1) },
             );
         }
         add("whole depth".into(), caliper, Measurand::WholeDepth);
@@ -661,47 +507,27 @@ impl Recovery for RimRecovery<'_> {
             return Vec::new();
         }
         let value = observation.value;
-        let inch = self.rim.readings[observation.reading]
-            .line
-            .value()
-            .and_then(|value| value.unit())
-            == Some(Unit::Inch);
+        let inch =
+            self.rim.readings[observation.reading].line.value().and_then(|value| value.unit()) == Some(Unit::Inch);
         let mut out = Vec::new();
-        let mut add = |meant: f64, name: &str| {
-            out.push(Mistake {
-                meant,
-                name: name.to_string(),
-            })
-        };
+        let mut add = |meant: f64, name: &str| out.push(Mistake { meant, name: name.to_string() });
         let turn = if inch { 0.025 * MM_PER_INCH } else { 0.5 };
         for sign in [-1.0, 1.0] {
             add(value + sign * turn, "one turn of the thimble");
             add(
                 value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 },
-                if inch {
-                    "a tenth of an inch"
-                } else {
-                    "one millimetre"
-                },
+                if inch { "a tenth of an inch" } else { "one millimetre" },
             );
         }
-        let start: Vec<f64> = self.candidates[candidate]
-            .free
-            .iter()
-            .map(|free| free.start)
-            .collect();
+        let start: Vec<f64> = self.candidates[candidate].free.iter().map(|free| free.start).collect();
         let (flanks, _) = self.flanks(candidate, &start);
         match self.means(observation) {
             Measurand::Span { .. } => {
-                add(
-                    value - flanks.base_pitch(),
-                    "one tooth too many in the span",
-                );
+                add(value - flanks.base_pitch(), "one tooth too many in the span");
                 add(value + flanks.base_pitch(), "one tooth too few in the span");
             }
             Measurand::ChordAcross { pitches } => {
-                let step =
-                    flanks.chord_across(*pitches) - flanks.chord_across(pitches.saturating_sub(1));
+                let step = flanks.chord_across(*pitches) - flanks.chord_across(pitches.saturating_sub(1));
                 add(value - step, "one pitch too many in the chord");
                 add(value + step, "one pitch too few in the chord");
             }
@@ -728,12 +554,7 @@ impl Recovery for RimRecovery<'_> {
     }
 
     fn derived(&self) -> &'static [&'static str] {
-        &[
-            "base_pitch_mm",
-            "base_thickness_mm",
-            "tip_diameter_mm",
-            "root_diameter_mm",
-        ]
+        &["base_pitch_mm", "base_thickness_mm", "tip_diameter_mm", "root_diameter_mm"]
     }
 
     fn derive(&self, candidate: usize, free: &[f64], out: &mut [f64]) {
@@ -747,10 +568,7 @@ impl Recovery for RimRecovery<'_> {
     }
 
     fn proposals(&self) -> Vec<&Proposal> {
-        self.proposals
-            .iter()
-            .map(|(proposal, _)| proposal)
-            .collect()
+        self.proposals.iter().map(|(proposal, _)| proposal).collect()
     }
 
     fn predict_proposal(&self, candidate: usize, free: &[f64], proposal: usize) -> f64 {
@@ -773,12 +591,9 @@ fn can_be_taken(means: &Measurand, flanks: &Flanks) -> bool {
         }
         Measurand::OverPins { pin } | Measurand::CentreToPin { pin } => {
             let centre = flanks.pin_centre(pin.mm());
-            let contact = flanks.base_radius.hypot(
-                (centre * centre - flanks.base_radius.powi(2))
-                    .max(0.0)
-                    .sqrt()
-                    - 0.5 * pin.mm(),
-            );
+            let contact = flanks
+                .base_radius
+                .hypot((centre * centre - flanks.base_radius.powi(2)).max(0.0).sqrt() - 0.5 * pin.mm());
             contact < flanks.tip_radius
                 && centre + 0.5 * pin.mm() > flanks.tip_radius
                 && centre - 0.5 * pin.mm() > flanks.root_radius
@@ -805,11 +620,8 @@ fn size_weight(size: &GearSize, heritage: Heritage) -> f64 {
         Series::Second => 0.35,
         Series::Uncommon => 0.08,
     };
-    let total: f64 = gear_sizes()
-        .iter()
-        .filter(|other| other.system == size.system)
-        .map(|other| weight(other.series))
-        .sum();
+    let total: f64 =
+        gear_sizes().iter().filter(|other| other.system == size.system).map(|other| weight(other.series)).sum();
     system * weight(size.series) / total
 }
 

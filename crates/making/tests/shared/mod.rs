@@ -181,7 +181,14 @@ pub fn centre() -> Vec<Place> {
 }
 
 pub fn bush(outside: Length, inside: Length) -> Bush {
-    Bush { outside, outside_limits: limits("p6", outside).unwrap(), inside, inside_limits: limits("H8", inside).unwrap(), length: None, material: "bronze".into() }
+    Bush {
+        outside,
+        outside_limits: limits("p6", outside).unwrap(),
+        inside,
+        inside_limits: limits("H8", inside).unwrap(),
+        length: None,
+        material: "bronze".into(),
+    }
 }
 
 /// The feed sector of an apple mill: 11 teeth of 44, bushed, its pin holes match-made.

@@ -17,6 +17,7 @@ use crate::shape::PartShape;
 use crate::solve::Solved;
 
 /// Everything a pack is made from.
+#[derive(Debug)]
 pub struct Work<'a> {
     pub solved: &'a Solved<'a>,
     pub shape: Option<&'a PartShape>,

@@ -26,10 +26,7 @@ impl Grade {
     const COARSEST: i8 = 18;
 
     pub fn new(number: u8) -> Option<Grade> {
-        i8::try_from(number)
-            .ok()
-            .filter(|number| *number <= Grade::COARSEST)
-            .map(Grade)
+        i8::try_from(number).ok().filter(|number| *number <= Grade::COARSEST).map(Grade)
     }
 
     pub fn all() -> impl Iterator<Item = Grade> {
@@ -88,21 +85,13 @@ impl FromStr for Class {
         if letters.is_empty() || !(hole || shaft) {
             return Err(());
         }
-        Ok(Class {
-            letters: letters.into(),
-            grade: grade.parse()?,
-        })
+        Ok(Class { letters: letters.into(), grade: grade.parse()? })
     }
 }
 
 impl fmt::Display for Class {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{}{}",
-            self.letters,
-            self.grade.to_string().trim_start_matches("IT")
-        )
+        write!(f, "{}{}", self.letters, self.grade.to_string().trim_start_matches("IT"))
     }
 }
 
@@ -127,10 +116,7 @@ impl Limits {
 /// The standard tolerance of a grade; `None` beyond the table (0 to 500 mm; grades 14 and up only above 1 mm).
 /// Source: ISO 286-1, Table 1.
 pub fn it(grade: Grade, nominal: Length) -> Option<Length> {
-    let row = TABLES
-        .it
-        .iter()
-        .find(|row| row.grade == grade && within(row.over_mm, row.upto_mm, nominal))?;
+    let row = TABLES.it.iter().find(|row| row.grade == grade && within(row.over_mm, row.upto_mm, nominal))?;
     Some(Length::from_micrometres(row.tolerance_um))
 }
 
@@ -144,24 +130,15 @@ pub fn limits(class: &str, nominal: Length) -> Option<Limits> {
     let class: Class = class.parse().ok()?;
     let tolerance = it(class.grade, nominal)?;
     if class.letters.eq_ignore_ascii_case("js") {
-        return Some(Limits {
-            lower: -0.5 * tolerance,
-            upper: 0.5 * tolerance,
-        });
+        return Some(Limits { lower: -0.5 * tolerance, upper: 0.5 * tolerance });
     }
     let deviation = match class.is_hole() {
         true => hole_deviation(&class, nominal)?,
         false => shaft_deviation(&class.letters, class.grade, nominal)?,
     };
     Some(match deviation {
-        Deviation::Upper(upper) => Limits {
-            lower: upper - tolerance,
-            upper,
-        },
-        Deviation::Lower(lower) => Limits {
-            lower,
-            upper: lower + tolerance,
-        },
+        Deviation::Upper(upper) => Limits { lower: upper - tolerance, upper },
+        Deviation::Lower(lower) => Limits { lower, upper: lower + tolerance },
     })
 }
 
@@ -194,17 +171,11 @@ fn hole_deviation(class: &Class, nominal: Length) -> Option<Deviation> {
                 && within(row.over_mm, row.upto_mm, nominal)
         })?;
         let es = Length::from_micrometres(row.es_um);
-        return Some(Deviation::Upper(if row.plus_delta {
-            es + delta(*grade, nominal)?
-        } else {
-            es
-        }));
+        return Some(Deviation::Upper(if row.plus_delta { es + delta(*grade, nominal)? } else { es }));
     }
     match shaft_deviation(&letters.to_lowercase(), *grade, nominal)? {
         Deviation::Upper(es) => Some(Deviation::Lower(-es)),
-        Deviation::Lower(ei) if *grade <= COARSEST_WITH_DELTA => {
-            Some(Deviation::Upper(delta(*grade, nominal)? - ei))
-        }
+        Deviation::Lower(ei) if *grade <= COARSEST_WITH_DELTA => Some(Deviation::Upper(delta(*grade, nominal)? - ei)),
         Deviation::Lower(ei) => Some(Deviation::Upper(-ei)),
     }
 }
@@ -213,10 +184,7 @@ fn hole_deviation(class: &Class, nominal: Length) -> Option<Deviation> {
 const COARSEST_WITH_DELTA: Grade = Grade(7);
 
 fn delta(grade: Grade, nominal: Length) -> Option<Length> {
-    let row = TABLES
-        .delta
-        .iter()
-        .find(|row| row.grade == grade && within(row.over_mm, row.upto_mm, nominal))?;
+    let row = TABLES.delta.iter().find(|row| row.grade == grade && within(row.over_mm, row.upto_mm, nominal))?;
     Some(Length::from_micrometres(row.delta_um))
 }
 
@@ -227,12 +195,8 @@ struct Tables {
     delta: Vec<DeltaRow>,
 }
 
-static TABLES: LazyLock<Tables> = LazyLock::new(|| Tables {
-    it: rows(IT),
-    shafts: rows(SHAFTS),
-    holes: rows(HOLES),
-    delta: rows(DELTA),
-});
+static TABLES: LazyLock<Tables> =
+    LazyLock::new(|| Tables { it: rows(IT), shafts: rows(SHAFTS), holes: rows(HOLES), delta: rows(DELTA) });
 
 fn rows<R: DeserializeOwned>(file: DataFile) -> Vec<R> {
     table::csv_rows(&[file], |row, _| Ok(row)).expect(table::WELL_FORMED)
@@ -286,8 +250,7 @@ struct DeltaRow {
 impl<'de> Deserialize<'de> for Grade {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Grade, D::Error> {
         let text = String::deserialize(deserializer)?;
-        text.parse()
-            .map_err(|()| serde::de::Error::custom(format!("`{text}` is no tolerance grade")))
+        text.parse().map_err(|()| serde::de::Error::custom(format!("`{text}` is no tolerance grade")))
     }
 }
 

@@ -44,10 +44,7 @@ impl Fit {
     pub fn clearance(&self, nominal: Length) -> Option<Clearance> {
         let hole = limits(&self.hole, nominal)?;
         let shaft = limits(self.shaft.as_ref()?, nominal)?;
-        Some(Clearance {
-            least: hole.lower - shaft.upper,
-            most: hole.upper - shaft.lower,
-        })
+        Some(Clearance { least: hole.lower - shaft.upper, most: hole.upper - shaft.lower })
     }
 }
 
@@ -59,19 +56,14 @@ pub fn fits() -> &'static [Fit] {
 /// The fit of this name or alias, in any case.
 pub fn fit(name: &str) -> Option<&'static Fit> {
     let name = name.trim();
-    fits().iter().find(|fit| {
-        std::iter::once(&fit.name)
-            .chain(&fit.aliases)
-            .any(|known| known.eq_ignore_ascii_case(name))
-    })
+    fits()
+        .iter()
+        .find(|fit| std::iter::once(&fit.name).chain(&fit.aliases).any(|known| known.eq_ignore_ascii_case(name)))
 }
 
 /// Every name and alias, for suggesting the one that was meant.
 pub fn fit_names() -> impl Iterator<Item = &'static str> {
-    fits()
-        .iter()
-        .flat_map(|fit| std::iter::once(&fit.name).chain(&fit.aliases))
-        .map(String::as_str)
+    fits().iter().flat_map(|fit| std::iter::once(&fit.name).chain(&fit.aliases)).map(String::as_str)
 }
 
 #[derive(Deserialize)]
@@ -96,22 +88,8 @@ fn read() -> Result<Vec<Fit>, Malformed> {
     let sources = Sources::from_toml(file.sources);
     let fit = |entry: Entry| {
         let source = sources.cite(&entry.cited)?;
-        let Entry {
-            name,
-            aliases,
-            hole,
-            shaft,
-            says,
-            cited: _,
-        } = entry;
-        Ok(Fit {
-            name,
-            aliases,
-            hole,
-            shaft,
-            says,
-            source,
-        })
+        let Entry { name, aliases, hole, shaft, says, cited: _ } = entry;
+        Ok(Fit { name, aliases, hole, shaft, says, source })
     };
     file.fit.into_iter().map(fit).collect()
 }
