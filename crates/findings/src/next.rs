@@ -106,7 +106,11 @@ fn information(components: &[Component]) -> f64 {
         for (at, density) in by_family.iter().enumerate().filter(|(_, density)| **density > 0.0) {
             let prior: f64 =
                 components.iter().filter(|c| c.family == families[at]).map(|c| c.share).sum::<f64>() / total;
-            bits += density * (density / (all * prior)).log2() * step;
+            let ratio = density / (all * prior);
+            // far out both densities vanish; what is left there tells nothing
+            if ratio.is_finite() && ratio > 0.0 {
+                bits += density * ratio.log2() * step;
+            }
         }
     }
     bits.max(0.0)

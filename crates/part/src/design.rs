@@ -2,11 +2,12 @@
 
 use std::fmt::Debug;
 
-use quantity::Unit;
+use quantity::{Line, Unit};
 
 use crate::characteristic::Characteristic;
 use crate::cut::Cut;
 use crate::drawn::Drawn;
+use crate::probe::Probe;
 use crate::shape::Shape;
 
 pub trait Design: Debug + Send + Sync {
@@ -25,6 +26,11 @@ pub trait Design: Debug + Send + Sync {
     /// What it adds to the outline of the part, in mm, the bore centre at the origin.
     fn shapes(&self) -> Vec<Shape>;
 
+    /// Readings that cannot have been taken on this, by index, and why.
+    fn objections(&self) -> Vec<(usize, String)> {
+        Vec::new()
+    }
+
     /// How it is drawn; without a convention of its own, by its outline.
     fn drawn(&self, unit: Unit) -> Drawn;
 
@@ -33,6 +39,12 @@ pub trait Design: Debug + Send + Sync {
 
     /// What has to be cut.
     fn cuts(&self) -> Vec<Cut>;
+
+    /// The virtual instrument that takes such a reading on this design's own outline; none where the reading looks at
+    /// something that is not in the outline: a face width, the mating part.
+    fn probe(&self, _line: &Line) -> Option<Probe> {
+        None
+    }
 }
 
 /// A name and its value in a data block.

@@ -8,6 +8,7 @@ mod cut;
 mod design;
 mod drawn;
 mod kind;
+mod probe;
 mod reading;
 mod recovery;
 mod shape;
@@ -17,6 +18,7 @@ pub use cut::{Bush, Cut, HoleFinish, HoleWork, KeywayWork, Place, TeethWork, Wor
 pub use design::{DataLine, Design};
 pub use drawn::{Detail, Dimensioned, Drawn, Says};
 pub use kind::{Circumstances, Entry, Feature, Field, FieldShape, FieldValue, Heritage, Kind, Placed};
-pub use reading::{Reading, ReadingForm, common, read_lines};
+pub use probe::Probe;
+pub use reading::{Reading, ReadingForm, common, meaning, read_lines};
 pub use recovery::{Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery};
 pub use shape::Shape;

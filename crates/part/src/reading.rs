@@ -40,6 +40,11 @@ pub mod common {
     pub const NOTE: Form = Form("note {text}");
 }
 
+/// What a line means to the kind; none for the forms in [`common`].
+pub fn meaning<M>(line: &Line, forms: &[ReadingForm<M>]) -> Option<M> {
+    forms.iter().find(|form| form.form == line.pattern).map(|form| (form.means)(line))
+}
+
 /// The entry's lines with their meaning, in the order written and without dropping any, so that a reading's index is
 /// its line's index. Lines of the forms in [`common`] have no meaning of the kind's own: `None`.
 pub fn read_lines<M>(entry: &Entry, forms: &[ReadingForm<M>], bench: &Bench<'_>) -> Vec<Reading<Option<M>>> {
@@ -50,7 +55,7 @@ fn read_line<M>(placed: &Placed<Line>, forms: &[ReadingForm<M>], bench: &Bench<'
     let line = &placed.value;
     let instrument = line.instrument.as_deref();
     Reading {
-        means: forms.iter().find(|form| form.form == line.pattern).map(|form| (form.means)(line)),
+        means: meaning(line, forms),
         line: line.clone(),
         at: placed.at.clone(),
         length: line.value().and_then(|value| value.length(bench, instrument)),

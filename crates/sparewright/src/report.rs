@@ -18,9 +18,12 @@ pub fn report(solved: &Solved<'_>) -> String {
     out
 }
 
+/// Rivals told on the terminal; all of them are in the JSON.
+const MOST_TOLD: usize = 6;
+
 fn found_in_words(feature: &SolvedFeature<'_>, found: &Found, unit: Unit) -> String {
     let mut out = String::new();
-    for (finding, design) in found.weighed.findings.iter().zip(&found.designs) {
+    for (finding, design) in found.weighed.findings.iter().zip(&found.designs).take(MOST_TOLD) {
         out.push_str(&format!("  {:>5} in 100   {}\n", in_100(finding.probability), design.sentence(unit)));
     }
     if found.weighed.no_standard >= 0.0005 {
@@ -76,6 +79,7 @@ pub fn in_100(probability: f64) -> String {
 /// A difference in the unit of the reading and as finely as it was read.
 pub fn off(difference: f64, dimension: Dimension, read: Option<&Value>, unit: Unit) -> (String, &'static str) {
     match dimension {
+        _ if !difference.is_finite() => ("–".into(), ""),
         Dimension::Angle => (format!("{:+.1}", difference.to_degrees()), "°"),
         Dimension::Length => {
             let (unit, places) = fineness(read, unit);
@@ -87,6 +91,7 @@ pub fn off(difference: f64, dimension: Dimension, read: Option<&Value>, unit: Un
 /// A value in the unit of the reading and as finely as it was read.
 pub fn value(value: f64, dimension: Dimension, read: Option<&Value>, unit: Unit) -> (String, String) {
     match dimension {
+        _ if !value.is_finite() => ("nothing".into(), String::new()),
         Dimension::Angle => (print::angle(Angle::from_radians(value)), String::new()),
         Dimension::Length => {
             let (unit, places) = fineness(read, unit);

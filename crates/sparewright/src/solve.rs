@@ -3,7 +3,7 @@
 use findings::{Finding, Weighed, weigh};
 use making::shop::Shop;
 use part::{Circumstances, Design, Dimension, common};
-use quantity::{Length, Measured, Unit, print};
+use quantity::{Length, Measured, Problem, Unit, print};
 
 use crate::job::{Job, JobFeature};
 use crate::shop::bench;
@@ -125,6 +125,29 @@ fn next(weighed: &Weighed, designs: &[Box<dyn Design>], unit: Unit) -> Vec<Next>
             Next { line: proposal.line.clone(), gain_bits: proposal.gain_bits, why }
         })
         .collect()
+}
+
+impl Solved<'_> {
+    /// Readings that the leading findings cannot have given, each at its place in the job file.
+    pub fn objections(&self) -> Vec<Problem> {
+        let of = |feature: &SolvedFeature<'_>| -> Vec<Problem> {
+            let objections = feature.design().map(|design| design.objections()).unwrap_or_default();
+            objections
+                .into_iter()
+                .filter_map(|(line, why)| {
+                    Some(
+                        Problem::new(
+                            feature.of.entry.lines.get(line)?.at.clone(),
+                            why,
+                            "expected a reading that can be taken",
+                        )
+                        .help("measure it again, or strike the line out"),
+                    )
+                })
+                .collect()
+        };
+        self.features.iter().flat_map(of).collect()
+    }
 }
 
 impl SolvedFeature<'_> {

@@ -6,14 +6,14 @@ use geometry::outline::{Outline, Segment};
 use kurbo::Point;
 use part::{
     Bush, Characteristic, Cut, DataLine, Design, Dimensioned, Drawn, Gauging, HoleFinish, HoleWork, KeywayWork, Place,
-    Says, Shape, Work,
+    Probe, Says, Shape, Work,
 };
-use quantity::{Angle, Length, Unit, print};
+use quantity::{Angle, Length, Line, Unit, print};
 use serde_json::{Map, Value, json};
 use standards::fits::{Limits, limits};
 use standards::{Key, KeySystem, key_for_bore, keys};
 
-use super::{Bore, Measurand};
+use super::{Bore, FORMS, Measurand};
 use crate::joint::{Half, Joint};
 use crate::nominal::Nominal;
 
@@ -348,6 +348,16 @@ impl Design for BoreDesign {
             })));
         }
         out
+    }
+
+    fn probe(&self, line: &Line) -> Option<Probe> {
+        match part::meaning(line, FORMS)? {
+            Measurand::Diameter => Some(Probe::Bore),
+            Measurand::KeywayWidth => Some(Probe::KeywayWidth),
+            Measurand::KeywayHeight => Some(Probe::AcrossBoreAndKeyway),
+            // the depth, the mate and the bush are not in the outline
+            Measurand::Length | Measurand::MateDiameter | Measurand::BushInside => None,
+        }
     }
 }
 

@@ -6,9 +6,9 @@ use geometry::outline::{Outline, Segment};
 use kurbo::Point;
 use part::{
     Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature, Field, FieldShape,
-    Gauging, HoleFinish, HoleWork, Kind, Place, Reading, ReadingForm, Recovery, Says, Shape, Work,
+    Gauging, HoleFinish, HoleWork, Kind, Place, Probe, Reading, ReadingForm, Recovery, Says, Shape, Work,
 };
-use quantity::{Angle, Bench, Form, Length, Problem, Unit, print};
+use quantity::{Angle, Bench, Form, Length, Line, Problem, Unit, Value, print};
 use serde_json::{Map, json};
 use standards::fits::{Limits, limits};
 
@@ -312,6 +312,18 @@ impl Design for HolesDesign {
                 places: self.places.clone(),
             }),
         }]
+    }
+
+    fn probe(&self, line: &Line) -> Option<Probe> {
+        Some(match part::meaning(line, FORMS)? {
+            Measurand::Diameter => Probe::Hole,
+            Measurand::FromBoreCentre => Probe::HoleFromAxis,
+            Measurand::BetweenCentres => Probe::HolePitch,
+            Measurand::At => match line.value()? {
+                Value::Turned { angle, .. } => Probe::HoleBearing { near: angle.angle },
+                Value::Plain { .. } | Value::Between { .. } => return None,
+            },
+        })
     }
 }
 

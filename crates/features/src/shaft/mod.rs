@@ -4,9 +4,9 @@ use geometry::outline::Outline;
 use kurbo::Point;
 use part::{
     Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature, Field, FieldShape,
-    Gauging, Kind, Reading, ReadingForm, Recovery, Says, Shape, Work,
+    Gauging, Kind, Probe, Reading, ReadingForm, Recovery, Says, Shape, Work,
 };
-use quantity::{Bench, Form, Length, Problem, Unit, Value, print};
+use quantity::{Bench, Form, Length, Line, Problem, Unit, Value, print};
 use serde_json::{Map, json};
 
 use crate::joint::{self, Half, Joint};
@@ -237,6 +237,14 @@ impl Design for ShaftDesign {
             match_made: false,
             work: Work::Turn { diameter: self.joint.basic, limits: self.joint.limits, length },
         }]
+    }
+
+    fn probe(&self, line: &Line) -> Option<Probe> {
+        match part::meaning(line, FORMS)? {
+            Measurand::Diameter => Some(Probe::AcrossJaws),
+            // the length and the mate are not in the outline
+            Measurand::Length | Measurand::MateDiameter => None,
+        }
     }
 }
 

@@ -1,10 +1,12 @@
 //! What is measured on a new rim, with limits.
 
-use part::{Characteristic, Gauging};
+use geometry::toothing::{MeasureError, Toothing};
+use part::{Characteristic, Gauging, Probe};
 use quantity::{Length, Unit, print};
 
+use super::ToothedRim;
 use super::design::{BACKLASH_THINNING, RimDesign, THICKNESS_TOLERANCE};
-
+use super::readings::Measurand;
 /// The blank may be this part of the module under size: tips are no fit, but a fat blank cuts deep teeth.
 pub const TIP_TOLERANCE: f64 = 0.03;
 
@@ -114,5 +116,70 @@ fn over_pins(design: &RimDesign, unit: Unit) -> Option<Characteristic> {
         } else {
             "From the bore's wall with a close plug in it, less half the plug; or over plug and pin, less half the plug.".into()
         },
+    })
+}
+
+/// A contact this part of the module beyond the flank may still be a worn tip or a generous root.
+const BEYOND_FLANK: f64 = 0.15;
+
+/// Spans that miss the flanks and pins that fall through or stand below the tips.
+pub fn objections(rim: &ToothedRim, toothing: &Toothing) -> Vec<(usize, String)> {
+    let why = |means: &Measurand| match means {
+        Measurand::Span { teeth } => {
+            let room = toothing.module() * BEYOND_FLANK;
+            let contact = toothing.span_contact_radius(*teeth);
+            let touches = contact > toothing.form_radius() - room && contact < toothing.tip_diameter() / 2.0 + room;
+            let usual = toothing
+                .span_range()
+                .map_or_else(String::new, |range| format!(" {} to {} teeth do.", (*range.start()).max(2), range.end()));
+            (!touches).then(|| {
+                format!(
+                    "A span over {teeth} teeth does not touch the flanks of the {}-tooth wheel found.{usual}",
+                    toothing.teeth()
+                )
+            })
+        }
+        Measurand::OverPins { pin } | Measurand::CentreToPin { pin } => match toothing.centre_to_outside_of_pin(*pin) {
+            Err(
+                error @ (MeasureError::PinOnRoot { .. }
+                | MeasureError::PinBelowTips { .. }
+                | MeasureError::PinAboveFlank { .. }
+                | MeasureError::PinSize { .. }),
+            ) => Some(error.to_string()),
+            Err(_) | Ok(_) => None,
+        },
+        _ => None,
+    };
+    rim.readings
+        .iter()
+        .enumerate()
+        .filter_map(|(index, reading)| Some((index, why(reading.means.as_ref()?)?)))
+        .collect()
+}
+
+/// The virtual instrument for a reading of the rim.
+pub fn probe(design: &RimDesign, means: &Measurand) -> Option<Probe> {
+    Some(match means {
+        Measurand::OutsideDiameter => Probe::TipDiameter,
+        Measurand::OverTheTips => Probe::AcrossJaws,
+        Measurand::TipRadius => Probe::TipRadius,
+        Measurand::RootDiameter => Probe::RootDiameter,
+        Measurand::RootRadius => Probe::RootRadius,
+        Measurand::WholeDepth => Probe::WholeDepth,
+        Measurand::Span { teeth } => Probe::Span { teeth: *teeth },
+        Measurand::OverPins { pin } => Probe::OverPins { pin: *pin },
+        Measurand::CentreToPin { pin } => Probe::CentreToPin { pin: *pin },
+        Measurand::ChordAcross { pitches } => Probe::TipChord { pitches: *pitches },
+        Measurand::Thickness { depth } => Probe::ThicknessAtDepth { depth: *depth },
+        Measurand::PrintAngle => Probe::RolledPrint { rolling_radius: design.pitch_diameter() / 2.0 },
+        // counts and trials have no size; face, helix and mate are not in the outline
+        Measurand::Teeth(_)
+        | Measurand::TeethPresent(_)
+        | Measurand::TeethBroken(_)
+        | Measurand::CentreDistance { .. }
+        | Measurand::FaceWidth
+        | Measurand::HelixAngle
+        | Measurand::Meshes(_)
+        | Measurand::DoesNotMesh(_) => return None,
     })
 }

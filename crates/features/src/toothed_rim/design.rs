@@ -4,12 +4,13 @@ use std::f64::consts::FRAC_PI_2;
 
 use geometry::generate::{SectorEnd, rim, sector};
 use geometry::toothing::{Rack, Toothing, ToothingError, ToothingSpec};
-use part::{Characteristic, Cut, DataLine, Design, Drawn, Shape};
-use quantity::{Length, Measured, Unit, print};
+use part::{Characteristic, Cut, DataLine, Design, Drawn, Probe, Shape};
+use quantity::{Length, Line, Measured, Unit, print};
 use serde_json::{Map, Value, json};
 use standards::SizeSystem;
 
 use super::geometry::Flanks;
+use super::readings::FORMS;
 use super::{ToothedRim, checking, drawing, making};
 
 /// What the toothing is called, if a standard series has it.
@@ -40,6 +41,8 @@ pub struct RimDesign {
     pub face_width: Option<Measured<Length>>,
     /// Measuring pins the shop owns.
     pub pins: Vec<Length>,
+    /// Readings that such teeth cannot have given.
+    objections: Vec<(usize, String)>,
 }
 
 /// What the fit of a candidate to the readings gives.
@@ -78,6 +81,7 @@ impl RimDesign {
             tip_diameter: None,
         });
         RimDesign {
+            objections: toothing.as_ref().map(|toothing| checking::objections(rim, toothing)).unwrap_or_default(),
             feature: rim.name.clone(),
             name,
             whole: rim.whole,
@@ -263,6 +267,10 @@ impl Design for RimDesign {
         }
     }
 
+    fn objections(&self) -> Vec<(usize, String)> {
+        self.objections.clone()
+    }
+
     fn drawn(&self, unit: Unit) -> Drawn {
         match &self.toothing {
             Ok(toothing) => drawing::drawn(self, toothing, unit),
@@ -276,6 +284,10 @@ impl Design for RimDesign {
 
     fn cuts(&self) -> Vec<Cut> {
         making::cuts(self)
+    }
+
+    fn probe(&self, line: &Line) -> Option<Probe> {
+        checking::probe(self, &part::meaning(line, FORMS)?)
     }
 }
 

@@ -35,7 +35,7 @@ pub fn run(_arguments: &Arguments) -> Outcome {
         if !path.exists() {
             std::fs::write(&path, text).map_err(|error| fail(&path, error))?;
         }
-        let Opened { job, shop, problems } = open(&path, &ShopChoice { shop: None })?;
+        let Opened { job, shop, problems, .. } = open(&path, &ShopChoice { shop: None })?;
         let job = job.filter(|_| problems.is_empty()).ok_or(Refusal(problems))?;
         for path in write(&packed(&job, &shop, &today).map_err(Refusal)?, folder, name)? {
             say(&format!("{}\n", path.display()))?;

@@ -15,6 +15,7 @@ use making::shop::Shop;
 
 use crate::job::{self, Job};
 use crate::problems::{self, Dress};
+use crate::solve::Solved;
 use crate::{shop, text_of};
 
 /// Remake a broken part of an old machine: from worn readings to what it was made to be, and to a job pack on paper.
@@ -118,6 +119,18 @@ struct Opened {
     shop: Shop,
     /// All problems, rendered; empty where there are none.
     problems: String,
+    name: String,
+    text: String,
+}
+
+impl Opened {
+    /// What the findings show to be impossible, rendered; empty where nothing is.
+    fn objections(&self, solved: &Solved<'_>) -> String {
+        match solved.objections().as_slice() {
+            [] => String::new(),
+            some => problems::render(&self.name, &self.text, some, Dress::of_stderr()),
+        }
+    }
 }
 
 fn open(path: &Path, choice: &ShopChoice) -> Result<Opened, Refusal> {
@@ -128,7 +141,7 @@ fn open(path: &Path, choice: &ShopChoice) -> Result<Opened, Refusal> {
         [] => String::new(),
         some => problems::render(&path.display().to_string(), &text, some, Dress::of_stderr()),
     };
-    Ok(Opened { job, shop, problems })
+    Ok(Opened { job, shop, problems, name: path.display().to_string(), text })
 }
 
 fn read_file(path: &Path) -> Result<String, Refusal> {

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::{Opened, Outcome, Refusal, ShopChoice, open, say};
 use crate::packed::{Packed, packed};
+use crate::solve::solve;
 
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
@@ -21,7 +22,10 @@ pub struct Arguments {
 
 /// A pack is metal's last word: with a mistake in the job nothing is written.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let Opened { job, shop, problems } = open(&arguments.job, &arguments.shop)?;
+    let opened = open(&arguments.job, &arguments.shop)?;
+    let objections = opened.job.as_ref().map(|job| opened.objections(&solve(job, &opened.shop))).unwrap_or_default();
+    let Opened { job, shop, problems, .. } = opened;
+    let problems = problems + &objections;
     let job = match job {
         Some(job) if problems.is_empty() => job,
         _ => {

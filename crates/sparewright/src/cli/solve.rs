@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::{Opened, Outcome, Refusal, ShopChoice, open, say, say_json};
+use super::{Outcome, Refusal, ShopChoice, open, say, say_json};
 use crate::{record, report, solve};
 
 #[derive(Debug, clap::Args)]
@@ -18,9 +18,11 @@ pub struct Arguments {
 
 /// What is right in a job is shown even where something is wrong; the exit code still says that something was.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let Opened { job, shop, problems } = open(&arguments.job, &arguments.shop)?;
-    if let Some(job) = &job {
-        let solved = solve::solve(job, &shop);
+    let opened = open(&arguments.job, &arguments.shop)?;
+    let mut problems = opened.problems.clone();
+    if let Some(job) = &opened.job {
+        let solved = solve::solve(job, &opened.shop);
+        problems.push_str(&opened.objections(&solved));
         if arguments.json {
             say_json(&record::record(&solved))?;
         } else {

@@ -1,0 +1,89 @@
+//! The demo jobs, carried the whole way: what is told on the terminal stands in snapshots that a person can read.
+
+use making::shop::Shop;
+use sparewright::job::{self, Job};
+use sparewright::packed::packed;
+use sparewright::{record, report, shop, solve};
+
+const JOBS: [(&str, &str); 5] = [
+    ("apple-mill-sector", include_str!("../../../demo/apple-mill-sector.toml")),
+    ("ropewalk-gear", include_str!("../../../demo/ropewalk-gear.toml")),
+    ("apple-mill-bush", include_str!("../../../demo/apple-mill-bush.toml")),
+    ("apple-mill-shaft", include_str!("../../../demo/apple-mill-shaft.toml")),
+    ("apple-mill-pins", include_str!("../../../demo/apple-mill-pins.toml")),
+];
+
+fn opened(text: &str) -> (Job, Shop) {
+    let shop = shop::built_in();
+    let (job, problems) = job::read(text, features::kinds(), &shop.instruments);
+    assert_eq!(problems, []);
+    (job.unwrap(), shop)
+}
+
+#[test]
+fn the_findings_of_the_demo_jobs() {
+    for (name, text) in JOBS {
+        let (job, shop) = opened(text);
+        let solved = solve::solve(&job, &shop);
+        assert_eq!(solved.objections(), [], "{name}");
+        insta::assert_snapshot!(name, report::report(&solved));
+    }
+}
+
+#[test]
+fn probabilities_of_a_feature_sum_to_one() {
+    for (name, text) in JOBS {
+        let (job, shop) = opened(text);
+        let record = record::record(&solve::solve(&job, &shop));
+        for feature in record["features"].as_array().unwrap() {
+            let findings = feature["findings"].as_array().unwrap();
+            let Some(none) = feature["no_standard_probability"].as_f64() else { continue };
+            let standard = findings.iter().filter(|finding| finding["standard"] == true);
+            let sum: f64 = standard.map(|finding| finding["probability"].as_f64().unwrap()).sum();
+            assert!((sum + none - 1.0).abs() < 1e-9, "{name}: {sum} + {none}");
+        }
+    }
+}
+
+#[test]
+fn every_demo_job_becomes_a_pack() {
+    for (name, text) in JOBS {
+        let (job, shop) = opened(text);
+        let date = jiff::civil::Date::new(2031, 3, 3).unwrap();
+        let packed = packed(&job, &shop, &date).unwrap();
+        assert!(packed.pdf.starts_with(b"%PDF"), "{name}");
+        assert!(packed.template_svg.unwrap().contains("<svg"), "{name}");
+        assert!(!packed.record["plan"]["operations"].as_array().unwrap().is_empty(), "{name}");
+    }
+}
+
+/// One turn of a thimble is 0.025 in (common practice): the slip is named, and does not sink the design.
+#[test]
+fn a_slip_is_named_where_it_stands() {
+    let text = JOBS[0].1.replace("span over 5 teeth 1.3885", "span over 5 teeth 1.4135");
+    let (job, shop) = opened(&text);
+    let record = record::record(&solve::solve(&job, &shop));
+    let teeth = &record["features"][0];
+    assert_eq!(teeth["findings"][0]["teeth"], 44);
+    assert_eq!(teeth["findings"][0]["size"]["value"], 10.0);
+    assert_eq!(teeth["slips"][0]["reading"], 5);
+    assert_eq!(teeth["slips"][0]["guess"], "one turn of the thimble");
+    assert!((teeth["slips"][0]["off_by_mm"].as_f64().unwrap() - 0.635).abs() < 0.02);
+}
+
+#[test]
+fn a_span_that_misses_the_flanks_and_a_pin_that_falls_through_are_refused() {
+    let text = JOBS[1].1.replace("span over 4 teeth 26.716", "span over 7 teeth 49.2").replace(
+        "root diameter 61.2, caliper\"",
+        "root diameter 61.2, caliper\", \"over 0.5 mm pins 62.0, micrometer\"",
+    );
+    let (job, shop) = opened(&text);
+    let said: Vec<String> = solve::solve(&job, &shop).objections().into_iter().map(|problem| problem.message).collect();
+    assert_eq!(
+        said,
+        [
+            "A span over 7 teeth does not touch the flanks of the 27-tooth wheel found. 2 to 5 teeth do.",
+            "A pin of 0.5000 mm falls through to the root and does not touch both flanks.",
+        ]
+    );
+}
