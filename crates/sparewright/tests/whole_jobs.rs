@@ -17,7 +17,7 @@ fn opened(text: &str) -> (Job, Shop) {
     let shop = shop::built_in();
     let (job, problems) = job::read(text, features::kinds(), &shop.instruments);
     assert_eq!(problems, []);
-    (job.unwrap(), shop)
+    (job.expect("a demo job reads"), shop)
 }
 
 #[test]
