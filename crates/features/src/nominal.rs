@@ -166,10 +166,12 @@ fn free_values(made: Prior, any_worn: bool) -> Vec<Free> {
 fn as_made(nominal: Length, class: Option<&str>) -> Prior {
     let limits = class.and_then(|class| limits(class, nominal));
     match limits {
-        Some(limits) => Prior::Normal {
-            mean: 0.5 * (limits.lower + limits.upper).mm(),
-            sigma: (limits.tolerance().mm() / 12f64.sqrt()).max(MAKERS_ERROR),
-        },
+        Some(limits) => {
+            let middle = 0.5 * (limits.lower + limits.upper).mm();
+            let spread = (limits.tolerance().mm() / 12f64.sqrt()).max(MAKERS_ERROR);
+            // an old maker may have left the clearance to the mate: half way to the bare size is nothing unusual
+            Prior::Normal { mean: middle, sigma: spread.hypot(0.5 * middle) }
+        }
         None => Prior::Normal { mean: 0.0, sigma: MAKERS_ERROR },
     }
 }

@@ -15,7 +15,7 @@ use crate::shape::Shape;
 /// What one reading takes, in the instrument's own terms.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Probe {
-    /// Flat anvils across this many teeth, as deep as the flanks go.
+    /// Flat anvils across this many teeth.
     Span {
         teeth: u32,
     },
@@ -75,11 +75,7 @@ impl Probe {
     /// What the instrument shows, in millimetres or radians; none where these shapes have nothing for it to touch.
     pub fn measure(self, shapes: &[Shape]) -> Option<f64> {
         match self {
-            Probe::Span { teeth } => {
-                let piece = teeth_of(shapes)?;
-                let depth = piece.greatest_radius() - piece.least_radius();
-                piece.span(0, teeth as usize, depth, 0.0).map(|reading| reading.length)
-            }
+            Probe::Span { teeth } => span(&teeth_of(shapes)?, teeth as usize),
             Probe::OverPins { pin } => {
                 let piece = teeth_of(shapes)?;
                 piece.over_pins(0, piece.teeth_present() / 2, pin.mm())
@@ -161,6 +157,23 @@ impl Probe {
             | Probe::AcrossBoreAndKeyway => 0.0,
         }
     }
+}
+
+/// Anvils are fed in until the reading stands still: too far out they ride on the tips, too deep on the roots.
+fn span(piece: &Specimen, teeth: usize) -> Option<f64> {
+    const STEPS: u32 = 60;
+    let height = piece.greatest_radius() - piece.least_radius();
+    let mut longest = (1, None);
+    let mut run = (0, f64::NAN);
+    for step in 1..=STEPS {
+        let depth = height * f64::from(step) / f64::from(STEPS);
+        let reading = piece.span(0, teeth, depth, 0.0)?.length;
+        run = if (reading - run.1).abs() < SEEN { (run.0 + 1, run.1) } else { (1, reading) };
+        if run.0 > longest.0 {
+            longest = (run.0, Some(run.1));
+        }
+    }
+    longest.1
 }
 
 fn outer(shapes: &[Shape]) -> Option<&Outline> {
