@@ -1,8 +1,8 @@
 //! Limits of a hole or a shaft from what the joint does, to a nominal size or to the measured mate.
 
-use part::Entry;
-use quantity::{Length, Problem, Unit, nearest, print};
-use standards::fits::{Clearance, Fit, Limits, fit, fit_names, limits};
+use part::{Entry, Reading};
+use quantity::{Length, Problem, Unit, Value, nearest, print};
+use standards::fits::{Clearance, Fit, Limits, fit, fit_names, fits, limits};
 
 /// Which of the two is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -111,6 +111,30 @@ pub fn unknown_fit(entry: &Entry) -> Option<Problem> {
         Problem::new(entry.at("fit"), format!("`{name}` is not a fit known here."), "expected what the joint does");
     Some(match nearest(name, fit_names()) {
         Some(meant) => problem.help(format!("did you mean `{meant}`?")),
-        None => problem.help(format!("known here: {}", fit_names().collect::<Vec<_>>().join(", "))),
+        None => {
+            let names: Vec<&str> = fits().iter().map(|fit| fit.name.as_str()).collect();
+            problem.help(format!("known here: {}", names.join(", ")))
+        }
     })
+}
+
+/// A problem with a bracket whose gauges stand the wrong way round.
+pub fn gauges_swapped<M>(half: Half, reading: &Reading<M>) -> Option<Problem> {
+    let Some(Value::Between { goes, not }) = reading.line.value() else { return None };
+    let message = match half {
+        Half::Hole if goes.length > not.length => "In a hole the pin that goes is the smaller one.",
+        Half::Shaft if goes.length < not.length => "On a shaft the ring that goes is the larger one.",
+        Half::Hole | Half::Shaft => return None,
+    };
+    let problem = reading.problem(message, "expected the two the other way round");
+    Some(problem.help(format!("write: diameter goes {not}, not {goes}")))
+}
+
+/// A mate differs from what it goes with by fit and wear, by no more than this part of its size, nor by less than the length.
+const MATE_WITHIN: f64 = 0.04;
+const MATE_WITHIN_AT_LEAST: Length = Length::from_mm(0.8);
+
+/// A mate that is no mate of this.
+pub fn is_no_mate(own: Length, mate: Length) -> bool {
+    (own - mate).abs() > (own * MATE_WITHIN).max(MATE_WITHIN_AT_LEAST)
 }

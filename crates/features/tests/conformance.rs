@@ -124,8 +124,8 @@ fn outlines_close_and_do_not_cross_themselves() {
 /// Readings of what is not in the outline. All others must have a virtual instrument.
 const OFF_THE_OUTLINE: &[(&str, &str)] = &[
     ("{count} teeth", "a count"),
-    ("{count} teeth present", "a count"),
-    ("{count} teeth broken [off]", "a count"),
+    ("{count} teeth|tooth present", "a count"),
+    ("{count} teeth|tooth broken [off]", "a count"),
     ("centre|center distance {reading} with [a] mate of {count} teeth", "the mate is another part"),
     ("face width {reading}", "across the plane of the outline"),
     ("length {reading}", "across the plane of the outline"),
@@ -477,9 +477,7 @@ fn sentences_are_whole() {
             for line in sample.design.data(unit) {
                 assert!(!line.name.trim().is_empty() && !line.value.trim().is_empty(), "{name}: {line:?}");
             }
-            for text in [sentence.as_str()] {
-                assert!(!text.contains("NaN") && !text.contains("inf"), "{name}: {text}");
-            }
+            assert!(!sentence.contains("NaN") && !sentence.contains("inf"), "{name}: {sentence}");
         }
     }
 }

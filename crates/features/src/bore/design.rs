@@ -41,6 +41,7 @@ struct PressedBush {
 
 #[derive(Clone, Debug)]
 struct Keyway {
+    system: KeySystem,
     width: Length,
     depth: Length,
     source: String,
@@ -48,16 +49,28 @@ struct Keyway {
 
 /// A bush whose inside nobody measured gets a wall of this part of its outside (common practice: about one eighth).
 const USUAL_WALL: f64 = 0.125;
-/// Depth of a keyway is no fit.
-const KEYWAY_DEPTH_LIMITS: Limits = Limits { lower: Length::ZERO, upper: Length::from_mm(0.1) };
+/// How much deeper a hub's keyway may be than its table says; never shallower, or the key binds at its back.
+/// Metric: 0.1 mm to 6 wide, 0.2 to 32, 0.3 beyond (DIN 6885-1); inch: 0.010 in (ANSI B17.1-1967). Both from memory.
+fn keyway_depth_limits(keyway: &Keyway) -> Limits {
+    let upper = match keyway.system {
+        KeySystem::Inch => Length::from_inches(0.010),
+        KeySystem::Metric if keyway.width <= Length::from_mm(6.01) => Length::from_mm(0.1),
+        KeySystem::Metric if keyway.width <= Length::from_mm(32.01) => Length::from_mm(0.2),
+        KeySystem::Metric => Length::from_mm(0.3),
+    };
+    Limits { lower: Length::ZERO, upper }
+}
 /// Class of a keyway's width for a normal fit of the key (ISO 2491 / DIN 6885-1, from memory).
 const KEYWAY_WIDTH_CLASS: &str = "JS9";
 /// A bush runs oiled on its shaft.
 const BUSH_INSIDE_CLASS: &str = "H8";
 
 fn bush_inside_limits(inside: Length) -> Limits {
-    limits(BUSH_INSIDE_CLASS, inside).unwrap_or(KEYWAY_DEPTH_LIMITS)
+    limits(BUSH_INSIDE_CLASS, inside).unwrap_or(BEYOND_TABLES)
 }
+
+/// Beyond the tables of ISO 286-2 (500 mm): wide, and only so that there is a limit.
+const BEYOND_TABLES: Limits = Limits { lower: Length::ZERO, upper: Length::from_mm(0.1) };
 
 /// Reamers above this are seldom in a small shop's drawers; larger bores are bored.
 const LARGEST_REAMED: Length = Length::from_mm(26.0);
@@ -66,7 +79,8 @@ impl BoreDesign {
     pub fn new(of: &Bore, nominal: &Nominal, found: Length, thickness: Option<Length>, inch: bool) -> BoreDesign {
         let value = |measurand| of.length_of(measurand).map(|length| length.value);
         let joint = Joint::new(Half::Hole, nominal.size, of.fit.as_deref(), value(Measurand::MateDiameter));
-        let pressed = joint.fit.is_some_and(|fit| fit.name == "press bush");
+        // a bush that stays is the mate, and none is made
+        let pressed = joint.fit.is_some_and(|fit| fit.name == "press bush") && !joint.to_mate;
         let bush = pressed.then(|| {
             let outside_limits = joint
                 .fit
@@ -132,7 +146,7 @@ fn keyway(bore: Length, width: Option<Length>, across: Option<Length>, inch: boo
         (Some(key), Some(_)) => format!("width {}; depth as measured", key.source.citation),
         (None, _) => "as measured".into(),
     };
-    Some(Keyway { width, depth, source })
+    Some(Keyway { system, width, depth, source })
 }
 
 /// The hub's depth at the middle of the keyway: the inch tables give it at the side, which lies lower by the bore's
@@ -300,11 +314,12 @@ impl Design for BoreDesign {
                 how: "Try the key itself.".into(),
             });
             let across = self.joint.basic + keyway.depth;
+            let depth_limits = keyway_depth_limits(keyway);
             out.push(Characteristic {
                 name: "across bore and keyway".into(),
                 nominal: across,
-                lower: Some(across + KEYWAY_DEPTH_LIMITS.lower),
-                upper: Some(across + KEYWAY_DEPTH_LIMITS.upper),
+                lower: Some(across + depth_limits.lower),
+                upper: Some(across + depth_limits.upper),
                 gauging: Gauging::Caliper,
                 source: keyway.source.clone(),
                 how: format!("{} over the bore's far side.", print::length(keyway.depth, unit, 2)),
@@ -338,13 +353,13 @@ impl Design for BoreDesign {
             })));
         }
         if let Some(keyway) = &self.keyway {
-            let width_limits = limits(KEYWAY_WIDTH_CLASS, keyway.width).unwrap_or(KEYWAY_DEPTH_LIMITS);
+            let width_limits = limits(KEYWAY_WIDTH_CLASS, keyway.width).unwrap_or(BEYOND_TABLES);
             out.push(cut(Work::Keyway(KeywayWork {
                 bore: self.joint.basic,
                 width: keyway.width,
                 width_limits,
                 depth: keyway.depth,
-                depth_limits: KEYWAY_DEPTH_LIMITS,
+                depth_limits: keyway_depth_limits(keyway),
             })));
         }
         out

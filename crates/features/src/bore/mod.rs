@@ -2,10 +2,10 @@
 
 mod design;
 
-use part::{Circumstances, Entry, Feature, Field, FieldShape, Kind, Reading, ReadingForm, Recovery};
-use quantity::{Bench, Form, Length, Measured, Problem, Unit, Value};
+use part::{Circumstances, Entry, Feature, Field, FieldShape, Heritage, Kind, Reading, ReadingForm, Recovery};
+use quantity::{Bench, Form, Length, Measured, Problem, Unit};
 
-use crate::joint;
+use crate::joint::{self, Half};
 use crate::nominal::{NominalRecovery, Round, Side, diameters};
 
 use design::BoreDesign;
@@ -88,30 +88,53 @@ impl Bore {
     }
 
     fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        problems.extend(joint::unknown_fit(&self.entry));
-        for reading in &self.readings {
-            if let (Some(Measurand::Diameter), Some(Value::Between { goes, not })) =
-                (reading.means, reading.line.value())
-                && goes.length > not.length
-            {
-                problems.push(
-                    reading
-                        .problem(
-                            "In a bore the pin that goes is the smaller one.",
-                            "expected the two the other way round",
-                        )
-                        .help(format!("write: diameter goes {not}, not {goes}")),
-                );
+        let of_line = |reading: &Reading<Option<Measurand>>| self.problem(reading, reading.means?);
+        joint::unknown_fit(&self.entry).into_iter().chain(self.readings.iter().filter_map(of_line)).collect()
+    }
+
+    fn problem(&self, reading: &Reading<Option<Measurand>>, means: Measurand) -> Option<Problem> {
+        let value = reading.length?.value;
+        let bore = self.length_of(Measurand::Diameter).map(|length| length.value);
+        match means {
+            Measurand::Diameter => joint::gauges_swapped(Half::Hole, reading),
+            Measurand::MateDiameter if joint::is_no_mate(bore?, value) => Some(
+                reading
+                    .problem(
+                        "That is too far from the diameter of the bore to be what goes into it.",
+                        "expected nearly the bore's diameter",
+                    )
+                    .help("for what runs inside a bush write: bush inside diameter V"),
+            ),
+            Measurand::BushInside if value >= bore? => Some(
+                reading
+                    .problem("The inside of a bush is smaller than the bore it sits in.", "expected a smaller size")
+                    .help("for what goes into the bore itself write: mate diameter V"),
+            ),
+            Measurand::KeywayWidth if value >= bore? => {
+                Some(reading.problem("A keyway is narrower than its bore.", "expected a smaller size"))
             }
+            Measurand::KeywayHeight if value <= bore? => Some(
+                reading
+                    .problem("Across bore and keyway is more than the bore alone.", "expected a larger size")
+                    .help("measured from the bore's far side to the bottom of the keyway"),
+            ),
+            Measurand::MateDiameter
+            | Measurand::Length
+            | Measurand::BushInside
+            | Measurand::KeywayWidth
+            | Measurand::KeywayHeight => None,
         }
-        problems
     }
 }
 
 impl Feature for Bore {
     fn recover(&self, circumstances: &Circumstances) -> Result<Box<dyn Recovery + '_>, String> {
-        let inch = circumstances.unit == Unit::Inch;
+        // keys follow the maker's units, and only where those are not known the bench's
+        let inch = match circumstances.heritage {
+            Heritage::Inch => true,
+            Heritage::Metric => false,
+            Heritage::Unknown => circumstances.unit == Unit::Inch,
+        };
         let thickness = circumstances.thickness.map(|thickness| thickness.value);
         let build = move |nominal: &crate::nominal::Nominal, now: Length| -> Box<dyn part::Design> {
             Box::new(BoreDesign::new(self, nominal, now, thickness, inch))

@@ -12,6 +12,7 @@ use quantity::{Angle, Bench, Form, Length, Line, Problem, Unit, Value, print};
 use serde_json::{Map, json};
 use standards::fits::{Limits, limits};
 
+use crate::joint::{self, Half};
 use crate::nominal::{Nominal, NominalRecovery, Round, Side, diameters};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -74,27 +75,7 @@ impl Kind for HolesKind {
             ));
             return None;
         }
-        if !holes.match_made && holes.places().iter().any(|place| place.radius.is_none()) {
-            problems.push(
-                Problem::new(
-                    entry.at.clone(),
-                    "Where these holes stand is not said.",
-                    "expected a line `from bore centre V`",
-                )
-                .help("or write match_made = true, if they are drilled through the mating part"),
-            );
-        }
-        if let (Some(radius), Some(between)) =
-            (holes.value(Measurand::FromBoreCentre), holes.value(Measurand::BetweenCentres))
-            && holes.count > 1
-            && between > radius * 2.0
-        {
-            problems.push(Problem::new(
-                entry.at.clone(),
-                "Two holes on one circle cannot stand further apart than its diameter.",
-                "expected a smaller distance between centres",
-            ));
-        }
+        problems.extend(holes.problems());
         Some(Box::new(holes))
     }
 }
@@ -144,6 +125,78 @@ impl Holes {
             })
             .collect()
     }
+}
+
+impl Holes {
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems: Vec<Problem> = self.of(Measurand::Diameter).filter_map(gauges_swapped).collect();
+        let whole = |message: String, expected: &str| Problem::new(self.entry.at.clone(), message, expected);
+        let angles = self.of(Measurand::At).count();
+        let count = self.count as usize;
+        if angles > count {
+            let last = self.of(Measurand::At).next_back().map_or(self.entry.at.clone(), |reading| reading.at.clone());
+            let expected = format!("expected as many as there are holes, {count}");
+            problems.push(Problem::new(
+                last,
+                match count {
+                    1 => format!("{angles} angles are given for one hole."),
+                    _ => format!("{angles} angles are given for {count} holes."),
+                },
+                expected,
+            ));
+        } else if angles > 0 && angles < count && !self.match_made {
+            problems.push(whole(
+                format!("{angles} of {count} holes have an angle."),
+                "expected a line `at A degrees` for each",
+            ));
+        }
+        let Some(radius) = self.value(Measurand::FromBoreCentre) else {
+            if !self.match_made {
+                problems.push(
+                    whole("Where these holes stand is not said.".into(), "expected a line `from bore centre V`")
+                        .help("or write match_made = true, if they are drilled through the mating part"),
+                );
+            }
+            return problems;
+        };
+        if let Some(between) = self.value(Measurand::BetweenCentres).filter(|_| count > 1) {
+            let step = 2.0 * (between / radius / 2.0).asin();
+            if between > radius * 2.0 {
+                problems.push(whole(
+                    "Two holes on one circle cannot stand further apart than its diameter.".into(),
+                    "expected a smaller distance between centres",
+                ));
+                return problems;
+            }
+            // the last may not come round to the first
+            if step * count as f64 > TAU + step * 0.5 {
+                problems.push(whole(
+                    format!("{count} holes this far apart go more than once round their circle."),
+                    "expected fewer holes, or a smaller distance between centres",
+                ));
+                return problems;
+            }
+        }
+        problems.extend(self.overlap().map(|message| whole(message, "expected places further apart")));
+        problems
+    }
+
+    /// Holes that run into each other; the diameter as measured.
+    fn overlap(&self) -> Option<String> {
+        let diameter = self.value(Measurand::Diameter)?.mm();
+        let centres: Vec<Point> = self.places().iter().filter_map(centre).collect();
+        let near = |a: &Point, b: &Point| a.distance(*b) < diameter;
+        let pair = centres.iter().enumerate().any(|(index, a)| centres[..index].iter().any(|b| near(a, b)));
+        pair.then(|| "These holes run into each other.".into())
+    }
+
+    fn of(&self, measurand: Measurand) -> impl DoubleEndedIterator<Item = &Reading<Option<Measurand>>> {
+        self.readings.iter().filter(move |reading| reading.means == Some(measurand))
+    }
+}
+
+fn gauges_swapped(reading: &Reading<Option<Measurand>>) -> Option<Problem> {
+    joint::gauges_swapped(Half::Hole, reading)
 }
 
 impl Feature for Holes {

@@ -69,6 +69,15 @@ impl Kind for OutlineKind {
                 Problem::new(entry.at("path"), "The path crosses itself.", "expected a path that goes once round")
                     .help("check the order of the points"),
             );
+        } else if sound && closed && outline.area().abs() < SMALLEST_AREA {
+            problems.push(Problem::new(
+                entry.at("path"),
+                "The path comes back on itself and encloses nothing.",
+                "expected a path that goes once round",
+            ));
+        }
+        if outline.segments().is_empty() {
+            return None;
         }
         Some(Box::new(OutlineFeature { name: entry.name.clone(), outline, closed, entry: entry.clone() }))
     }
@@ -105,11 +114,11 @@ struct OutlineDesign {
 
 impl Design for OutlineDesign {
     fn sentence(&self, unit: Unit) -> String {
-        format!(
-            "Outline of {} pieces, {} long",
-            self.outline.segments().len(),
-            print::length(Length::from_mm(self.outline.length()), unit, 0)
-        )
+        let length = print::length(Length::from_mm(self.outline.length()), unit, 0);
+        match self.outline.segments().len() {
+            1 => format!("Outline of one piece, {length} long"),
+            count => format!("Outline of {count} pieces, {length} long"),
+        }
     }
 
     fn remarks(&self, _unit: Unit) -> Vec<String> {
@@ -155,6 +164,9 @@ impl Design for OutlineDesign {
         }]
     }
 }
+
+/// In mm²; a plate of less is a slip.
+const SMALLEST_AREA: f64 = 0.01;
 
 /// A careful hand at the sander keeps to the width of the template's line.
 const LINE: Length = Length::from_mm(0.5);

@@ -6,7 +6,7 @@ use part::{
     Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature, Field, FieldShape,
     Gauging, Kind, Probe, Reading, ReadingForm, Recovery, Says, Shape, Work,
 };
-use quantity::{Bench, Form, Length, Line, Problem, Unit, Value, print};
+use quantity::{Bench, Form, Length, Line, Problem, Unit, print};
 use serde_json::{Map, json};
 
 use crate::joint::{self, Half, Joint};
@@ -57,20 +57,18 @@ impl Kind for ShaftKind {
             entry: entry.clone(),
         };
         problems.extend(joint::unknown_fit(entry));
+        let own = shaft.value(Measurand::Diameter);
         for reading in &shaft.readings {
-            if let (Some(Measurand::Diameter), Some(Value::Between { goes, not })) =
-                (reading.means, reading.line.value())
-                && goes.length < not.length
-            {
-                problems.push(
-                    reading
-                        .problem(
-                            "On a shaft the ring that goes is the larger one.",
-                            "expected the two the other way round",
-                        )
-                        .help(format!("write: diameter goes {not}, not {goes}")),
-                );
-            }
+            problems.extend(match (reading.means, own, reading.length) {
+                (Some(Measurand::Diameter), ..) => joint::gauges_swapped(Half::Shaft, reading),
+                (Some(Measurand::MateDiameter), Some(own), Some(mate)) if joint::is_no_mate(own, mate.value) => {
+                    Some(reading.problem(
+                        "That is too far from the diameter of the shaft to be what it goes into.",
+                        "expected nearly the shaft's diameter",
+                    ))
+                }
+                (Some(Measurand::MateDiameter | Measurand::Length) | None, ..) => None,
+            });
         }
         Some(Box::new(shaft))
     }
@@ -160,7 +158,7 @@ impl Design for ShaftDesign {
         }
         out.extend(self.joint.clearance_says(unit));
         if self.length.is_none() {
-            out.push("The length was not measured.".into());
+            out.push("The length was not measured; the plan supposes it as long as it is thick.".into());
         }
         out
     }

@@ -15,7 +15,7 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
         return Vec::new();
     };
     let mut out = vec![tips(design)];
-    // a change of the arc thickness on the pitch circle by t moves a span by t cos α (ISO 21771:2007, 9.2)
+    // a change of the arc thickness on the pitch circle by t moves a span by t cos α (ISO 21771:2007)
     let cos = design.rack.pressure_angle.cos();
     let tolerance = design.module * THICKNESS_TOLERANCE;
     let fewer = |k: &u32| design.whole || *k <= design.teeth_cut;
@@ -29,7 +29,7 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
             lower: Some(upper - tolerance * cos),
             upper: Some(upper),
             gauging: Gauging::Micrometer,
-            source: format!("W after ISO 21771:2007, 9.2; thinned by {BACKLASH_THINNING} to {} of the module for backlash, common practice", BACKLASH_THINNING + THICKNESS_TOLERANCE),
+            source: format!("W after ISO 21771:2007; thinned by {BACKLASH_THINNING} to {} of the module for backlash, common practice", BACKLASH_THINNING + THICKNESS_TOLERANCE),
             how: "Flat jaws or a disc micrometer, square across the face; try three places.".into(),
         });
     }
@@ -72,7 +72,7 @@ fn tips(design: &RimDesign) -> Characteristic {
         lower: Some(nominal - tolerance),
         upper: Some(nominal),
         gauging: Gauging::Micrometer,
-        source: "ISO 21771:2007, 4.3; limits common practice".into(),
+        source: "ISO 21771:2007; limits common practice".into(),
         how: how.into(),
     }
 }
@@ -110,7 +110,7 @@ fn over_pins(design: &RimDesign, unit: Unit) -> Option<Characteristic> {
         lower: Some(lower),
         upper: Some(upper),
         gauging: Gauging::OverPins { pin },
-        source: "M after ISO 21771:2007, 9.3; limits from the tooth thickness".into(),
+        source: "M after ISO 21771:2007; limits from the tooth thickness".into(),
         how: if design.whole {
             "Pins in opposite spaces, nearest to opposite on an odd count.".into()
         } else {

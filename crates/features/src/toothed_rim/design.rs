@@ -126,7 +126,7 @@ impl RimDesign {
         self.module * f64::from(self.teeth)
     }
 
-    /// s = m (π/2 + 2 x tan α), without backlash (ISO 21771:2007, 4.4).
+    /// s = m (π/2 + 2 x tan α), without backlash (ISO 21771:2007).
     pub fn full_thickness(&self) -> Length {
         self.module * (FRAC_PI_2 + 2.0 * self.profile_shift * self.rack.pressure_angle.tan())
     }

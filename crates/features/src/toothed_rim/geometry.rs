@@ -20,7 +20,7 @@ pub struct Flanks {
 }
 
 impl Flanks {
-    /// From sizes as ISO 21771:2007 has them (clause 4): module, pressure angle, profile shift x, thickness taken off
+    /// From sizes as ISO 21771:2007 has them: module, pressure angle, profile shift x, thickness taken off
     /// on the pitch circle, tip and root radius.
     pub fn new(
         teeth: f64,
@@ -42,7 +42,7 @@ impl Flanks {
         }
     }
 
-    /// p_b = 2π r_b / z (ISO 21771:2007, 4.2.6).
+    /// p_b = 2π r_b / z (ISO 21771:2007).
     pub fn base_pitch(&self) -> f64 {
         2.0 * PI * self.base_radius / self.teeth
     }
@@ -52,12 +52,12 @@ impl Flanks {
         2.0 * self.base_radius * self.base_half_angle
     }
 
-    /// W_k = (k − 1) p_b + s_b (ISO 21771:2007, 9.2).
+    /// W_k = (k − 1) p_b + s_b (ISO 21771:2007).
     pub fn span(&self, teeth: u32) -> f64 {
         f64::from(teeth - 1) * self.base_pitch() + self.base_thickness()
     }
 
-    /// Centre of a pin of diameter D in a space: inv φ = D/(2 r_b) − (π/z − ψ_b), r = r_b / cos φ (ISO 21771:2007, 9.3).
+    /// Centre of a pin of diameter D in a space: inv φ = D/(2 r_b) − (π/z − ψ_b), r = r_b / cos φ (ISO 21771:2007).
     pub fn pin_centre(&self, pin: f64) -> f64 {
         let involute = 0.5 * pin / self.base_radius - (PI / self.teeth - self.base_half_angle);
         inverse_inv(involute).map_or(f64::NAN, |angle| self.base_radius / angle.cos())

@@ -7,6 +7,7 @@ mod geometry;
 mod making;
 mod readings;
 mod recover;
+mod sense;
 
 use part::{Circumstances, Entry, Feature, Field, FieldShape, Kind, Reading, Recovery};
 use quantity::{Bench, Form, Length, Measured, Problem};
@@ -40,7 +41,7 @@ impl Kind for ToothedRimKind {
             readings: part::read_lines(entry, FORMS, bench),
             entry: entry.clone(),
         };
-        problems.extend(rim.problems());
+        problems.extend(sense::problems(&rim));
         Some(Box::new(rim))
     }
 }
@@ -81,82 +82,6 @@ impl ToothedRim {
             Some(Measurand::FaceWidth) => reading.length,
             _ => None,
         })
-    }
-
-    /// What cannot be so, whatever the rim is.
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        for reading in &self.readings {
-            let Some(means) = &reading.means else {
-                continue;
-            };
-            match means {
-                Measurand::Teeth(count) if *count < FEWEST_TEETH => problems.push(
-                    reading
-                        .problem(
-                            format!("A toothed rim has at least {FEWEST_TEETH} teeth, not {count}."),
-                            "expected the number of teeth in the whole circle",
-                        )
-                        .help("for the teeth on a broken piece write: N teeth present"),
-                ),
-                Measurand::Span { teeth } if *teeth < 2 => problems.push(
-                    reading
-                        .problem("A span goes over two teeth or more.", "expected 2 or more teeth")
-                        .help("for one tooth write: tooth thickness V at depth H"),
-                ),
-                Measurand::Span { teeth } if self.teeth().is_some_and(|all| *teeth > all / 2 + 1) => problems.push(
-                    reading
-                        .problem(
-                            format!(
-                                "A span over {teeth} of {} teeth cannot touch two flanks.",
-                                self.teeth().unwrap_or(0)
-                            ),
-                            "expected fewer teeth",
-                        )
-                        .help("count the teeth between the jaws again"),
-                ),
-                Measurand::Span { teeth }
-                    if !self.whole && self.teeth_present().is_some_and(|present| *teeth > present) =>
-                {
-                    problems.push(reading.problem(
-                        format!("There are only {} teeth on the piece.", self.teeth_present().unwrap_or(0)),
-                        "expected no more teeth than are present",
-                    ));
-                }
-                Measurand::ChordAcross { pitches } if self.teeth().is_some_and(|all| *pitches >= all) => {
-                    problems.push(
-                        reading.problem(
-                            "A chord goes across fewer pitches than there are teeth.",
-                            "expected fewer pitches",
-                        ),
-                    );
-                }
-                Measurand::HelixAngle
-                    if reading.angle.is_some_and(|angle| angle.value.radians().abs() > 3.0 * angle.sigma.radians()) =>
-                {
-                    problems.push(
-                        reading
-                            .problem(
-                                "These teeth are helical; only straight (spur) teeth are worked out so far.",
-                                "expected 0 degrees",
-                            )
-                            .help("recover helical teeth by another way, and keep this line as a note"),
-                    )
-                }
-                _ => {}
-            }
-        }
-        if !self.whole && self.teeth_present().is_none() {
-            problems.push(
-                Problem::new(
-                    self.entry.at("whole"),
-                    "This is a sector, but not how many teeth it has.",
-                    "expected a line `N teeth present`",
-                )
-                .help("count the tooth places on the piece, broken ones too"),
-            );
-        }
-        problems
     }
 }
 

@@ -41,8 +41,8 @@ fn size(line: &Line) -> Length {
 
 pub const FORMS: &[ReadingForm<Measurand>] = &[
     ReadingForm::new("{count} teeth", |line| Measurand::Teeth(count(line))),
-    ReadingForm::new("{count} teeth present", |line| Measurand::TeethPresent(count(line))),
-    ReadingForm::new("{count} teeth broken [off]", |line| Measurand::TeethBroken(count(line))),
+    ReadingForm::new("{count} teeth|tooth present", |line| Measurand::TeethPresent(count(line))),
+    ReadingForm::new("{count} teeth|tooth broken [off]", |line| Measurand::TeethBroken(count(line))),
     ReadingForm::new("outside diameter {reading}", |_| Measurand::OutsideDiameter),
     ReadingForm::new("over the tips {reading}", |_| Measurand::OverTheTips),
     ReadingForm::new("tip radius {reading}", |_| Measurand::TipRadius),
