@@ -23,7 +23,7 @@ use slips::{Bound, Hypothesis};
 /// What the readings say of one feature.
 #[derive(Clone, Debug)]
 pub struct Weighed {
-    /// Most probable first. With `no_standard`, the probabilities sum to one.
+    /// Most probable first. Those of the standard ones and `no_standard` sum to one.
     pub findings: Vec<Finding>,
     /// Probability that no standard design explains the readings.
     pub no_standard: f64,
@@ -87,12 +87,11 @@ pub fn weigh(recovery: &dyn Recovery) -> Option<Weighed> {
     let share = |weight: &Weight| (weight.log - best).exp() / total;
     let findings = findings(recovery, &weights, &share);
     let no_standard = findings.iter().filter(|finding| !finding.standard).map(|finding| finding.probability).sum();
-    let mut told: Vec<Finding> = findings.iter().filter(|finding| finding.standard).cloned().collect();
     // the rival is told as a finding only where it leads: then it is what there is to make
-    if findings.first().is_some_and(|first| !first.standard) {
-        told.clear();
-        told.extend(findings.iter().filter(|finding| !finding.standard).take(1).cloned());
-    }
+    let leads = findings.first().is_some_and(|first| !first.standard);
+    let rival = findings.iter().find(|finding| !finding.standard).filter(|_| leads);
+    let standard = findings.iter().filter(|finding| finding.standard);
+    let told: Vec<Finding> = rival.into_iter().chain(standard).cloned().collect();
     Some(Weighed {
         slips: slips::told(recovery, &weights, &share),
         known: known(recovery, &weights, &share),

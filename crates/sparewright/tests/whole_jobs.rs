@@ -87,3 +87,19 @@ fn a_span_that_misses_the_flanks_and_a_pin_that_falls_through_are_refused() {
         ]
     );
 }
+
+/// Where the rival without a standard leads, the standard designs still stand behind it.
+#[test]
+fn probabilities_sum_to_one_where_little_is_known() {
+    for tips in ["72.5", "71.3", "63.77", "70.01"] {
+        let text = format!(
+            "title = \"Wheel\"\nunits = \"mm\"\n[[feature]]\nname = \"teeth\"\nkind = \"toothed rim\"\nreadings = [\"27 teeth\", \"outside diameter {tips}, caliper\"]\n"
+        );
+        let (job, shop) = opened(&text);
+        let record = record::record(&solve::solve(&job, &shop));
+        let teeth = &record["features"][0];
+        let standard = teeth["findings"].as_array().unwrap().iter().filter(|finding| finding["standard"] == true);
+        let sum: f64 = standard.map(|finding| finding["probability"].as_f64().unwrap()).sum();
+        assert!((sum + teeth["no_standard_probability"].as_f64().unwrap() - 1.0).abs() < 1e-9, "{tips}: {teeth:#}");
+    }
+}
