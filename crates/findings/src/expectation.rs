@@ -185,3 +185,111 @@ impl Tilted {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::{DMatrix, DVector};
+    use proptest::prelude::*;
+
+    use super::*;
+
+    /// ln ∫ p(readings | θ) p(θ) dθ by the midpoint sum, over ten standard deviations of each value about its mean, or
+    /// from zero where it is one-sided.
+    fn by_quadrature(linear: &Linear, around: &Posterior, steps: usize) -> f64 {
+        let size = linear.priors.len();
+        let range = |at: usize| {
+            let (mean, spread) = (around.mean[at], 10.0 * around.covariance[(at, at)].sqrt());
+            match linear.priors[at] {
+                Prior::Normal { .. } => (mean - spread, mean + spread),
+                Prior::OneSided { .. } => ((mean - spread).max(0.0), mean + spread),
+            }
+        };
+        let ranges: Vec<(f64, f64)> = (0..size).map(range).collect();
+        let cell: f64 = ranges.iter().map(|(low, high)| (high - low) / steps as f64).product();
+        let mut logs = Vec::with_capacity(steps.pow(size as u32));
+        for index in 0..steps.pow(size as u32) {
+            let mut rest = index;
+            let point = DVector::from_iterator(
+                size,
+                ranges.iter().map(|(low, high)| {
+                    let step = rest % steps;
+                    rest /= steps;
+                    low + (step as f64 + 0.5) * (high - low) / steps as f64
+                }),
+            );
+            let mut log = 0.0;
+            for (prior, value) in linear.priors.iter().zip(point.iter()) {
+                log += match *prior {
+                    Prior::Normal { mean, sigma } => -0.5 * ((value - mean) / sigma).powi(2) - sigma.ln() - LN_SQRT_TAU,
+                    Prior::OneSided { scale } => -value / scale - scale.ln(),
+                };
+            }
+            let predicted = &linear.predicted + &linear.jacobian * (&point - &linear.at);
+            for row in 0..predicted.len() {
+                let sigma = linear.sigma[row];
+                let off = (linear.observed[row] - predicted[row]) / sigma;
+                log += -0.5 * off * off - sigma.ln() - LN_SQRT_TAU;
+            }
+            logs.push(log);
+        }
+        let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        most + (logs.iter().map(|log| (log - most).exp()).sum::<f64>() * cell).ln()
+    }
+
+    /// A model whose readings are what it predicts at some point, and off by a few of their uncertainties.
+    fn model(priors: Vec<Prior>, rows: usize) -> impl Strategy<Value = Linear> {
+        let size = priors.len();
+        let each = |low: f64, high: f64, count: usize| prop::collection::vec(low..high, count);
+        (each(-1.0, 2.0, rows * size), each(0.0, 2.0, size), each(-2.0, 2.0, rows), each(0.05, 1.0, rows)).prop_map(
+            move |(slopes, truth, off, sigma)| {
+                let jacobian = DMatrix::from_row_slice(rows, size, &slopes);
+                let at = DVector::from_element(size, 0.5);
+                let sigma = DVector::from_vec(sigma);
+                let observed =
+                    &jacobian * (DVector::from_vec(truth) - &at) + DVector::from_vec(off).component_mul(&sigma);
+                Linear { at, priors: priors.clone(), predicted: DVector::zeros(rows), jacobian, observed, sigma }
+            },
+        )
+    }
+
+    fn differ(linear: &Linear, steps: usize) -> f64 {
+        let values: Vec<Option<f64>> = linear.observed.iter().map(|value| Some(*value)).collect();
+        let fitted = integrate(linear, &values).expect("a model with proper priors");
+        fitted.log_evidence - by_quadrature(linear, &fitted, steps)
+    }
+
+    const NORMAL: Prior = Prior::Normal { mean: 0.2, sigma: 0.7 };
+    const WEAR: Prior = Prior::OneSided { scale: 0.8 };
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(32))]
+
+        /// With one one-sided value, moments matched are all there is to match.
+        #[test]
+        fn one_one_sided_value_is_exact(linear in model(vec![WEAR], 3)) {
+            prop_assert!(differ(&linear, 20_000).abs() < 1e-4);
+        }
+
+        #[test]
+        fn one_of_each_is_exact(linear in model(vec![NORMAL, WEAR], 3)) {
+            prop_assert!(differ(&linear, 600).abs() < 1e-3);
+        }
+
+        /// A tenth of a natural unit is a tenth of a probability's odds.
+        #[test]
+        fn two_one_sided_values(linear in model(vec![WEAR, WEAR], 3)) {
+            let differ = differ(&linear, 600);
+            prop_assert!(differ.abs() < 0.1, "{differ}");
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(8))]
+
+        #[test]
+        fn two_one_sided_values_and_a_normal_one(linear in model(vec![WEAR, NORMAL, WEAR], 4)) {
+            let differ = differ(&linear, 100);
+            prop_assert!(differ.abs() < 0.1, "{differ}");
+        }
+    }
+}

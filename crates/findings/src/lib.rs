@@ -5,6 +5,7 @@
 //! all that are added up here. Nothing in this crate knows what a tooth is.
 
 mod expectation;
+mod glance;
 mod linear;
 mod next;
 mod normal;
@@ -17,13 +18,14 @@ use part::{Dimension, Recovery};
 pub use next::NextReading;
 pub use slips::Slip;
 
-use linear::Linear;
-use slips::{Bound, Hypothesis};
+use glance::SLACK;
+use slips::{Hypothesis, Looked};
 
 /// What the readings say of one feature.
 #[derive(Clone, Debug)]
 pub struct Weighed {
-    /// Most probable first. Those of the standard ones and `no_standard` sum to one.
+    /// Most probable first. Those of a standard, with `no_standard`, sum to one; where none leads, what is known of the rim is
+    /// told first, under the probability that there is none.
     pub findings: Vec<Finding>,
     /// Probability that no standard design explains the readings.
     pub no_standard: f64,
@@ -86,12 +88,13 @@ pub fn weigh(recovery: &dyn Recovery) -> Option<Weighed> {
     let total: f64 = weights.iter().map(|weight| (weight.log - best).exp()).sum();
     let share = |weight: &Weight| (weight.log - best).exp() / total;
     let findings = findings(recovery, &weights, &share);
-    let no_standard = findings.iter().filter(|finding| !finding.standard).map(|finding| finding.probability).sum();
-    // the rival is told as a finding only where it leads: then it is what there is to make
-    let leads = findings.first().is_some_and(|first| !first.standard);
-    let rival = findings.iter().find(|finding| !finding.standard).filter(|_| leads);
-    let standard = findings.iter().filter(|finding| finding.standard);
-    let told: Vec<Finding> = rival.into_iter().chain(standard).cloned().collect();
+    let rivals = findings.iter().filter(|finding| !finding.standard);
+    let no_standard = rivals.fold(0.0, |sum, finding| sum + finding.probability);
+    // the rival is told as a finding only where it leads: then it is what there is to make, and the standards that come near
+    // stand behind it
+    let leads = findings.first().map(|first| first.candidate);
+    let told =
+        findings.iter().filter(|finding| finding.standard || Some(finding.candidate) == leads).cloned().collect();
     Some(Weighed {
         slips: slips::told(recovery, &weights, &share),
         known: known(recovery, &weights, &share),
@@ -103,38 +106,30 @@ pub fn weigh(recovery: &dyn Recovery) -> Option<Weighed> {
 
 /// Every candidate that is in the running, under every supposition.
 ///
-/// All are first fitted roughly, about where each begins, with all readings taken as sound; that finds the leaders, and
-/// what the leaders leave far behind is never worked out finely.
+/// All are first looked at once ([`glance`]); the most promising are worked out first, and what they leave far behind is
+/// never worked out at all.
 fn weights(recovery: &dyn Recovery) -> Vec<Weight> {
     let candidates = recovery.candidates();
-    let mut rough: Vec<(usize, Linear, Bound, f64)> = (0..candidates.len())
-        .filter_map(|index| {
-            let linear = Linear::at_start(recovery, index)?;
-            let bound = Bound::of(&linear);
-            let sound: Vec<Option<f64>> = linear.observed.iter().map(|value| Some(*value)).collect();
-            let promise =
-                expectation::integrate(&linear, &sound).map_or(f64::NEG_INFINITY, |fitted| fitted.log_evidence);
-            Some((index, linear, bound, candidates[index].log_prior + promise))
-        })
-        .collect();
-    rough.sort_by(|a, b| b.3.total_cmp(&a.3));
+    let mut looked: Vec<Looked> =
+        (0..candidates.len()).filter_map(|candidate| Looked::at(recovery, candidate)).collect();
+    looked.sort_by(|a, b| b.promise.total_cmp(&a.promise));
     let mut weights: Vec<Weight> = Vec::new();
     let mut best = f64::NEG_INFINITY;
-    for (index, linear, bound, _) in &rough {
-        let log_prior = candidates[*index].log_prior;
-        let least = best - OUT_OF_THE_RUNNING - log_prior;
-        if bound.best() < least {
-            continue;
+    for look in &looked {
+        if look.promise < best - OUT_OF_THE_RUNNING - SLACK {
+            break;
         }
-        for (hypothesis, log, fitted) in slips::hypotheses(recovery, *index, linear, bound, least) {
+        let log_prior = candidates[look.candidate].log_prior;
+        let least = best - OUT_OF_THE_RUNNING - log_prior;
+        for (hypothesis, log, fitted) in slips::hypotheses(recovery, look, least) {
             let log = log + log_prior;
             if log.is_finite() {
                 best = best.max(log);
-                weights.push(Weight { candidate: *index, hypothesis, log, fitted });
+                weights.push(Weight { candidate: look.candidate, hypothesis, log, fitted });
             }
         }
-        weights.retain(|weight| weight.log > best - OUT_OF_THE_RUNNING);
     }
+    weights.retain(|weight| weight.log > best - OUT_OF_THE_RUNNING);
     weights
 }
 

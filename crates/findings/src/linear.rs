@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, DVector};
 use part::{Prior, Recovery};
 
-use crate::expectation::Posterior;
+use crate::expectation::{Posterior, integrate};
 
 /// Predictions f(θ) ≈ f(θ₀) + J (θ − θ₀).
 #[derive(Clone, Debug)]
@@ -23,6 +23,13 @@ impl Linear {
     pub fn at_start(recovery: &dyn Recovery, candidate: usize) -> Option<Linear> {
         let free = &recovery.candidates()[candidate].free;
         Linear::about(recovery, candidate, DVector::from_iterator(free.len(), free.iter().map(|free| free.start)))
+    }
+
+    /// About the most probable point, as far as a descent from the start finds it: for candidates whose start is a guess.
+    pub fn at_best(recovery: &dyn Recovery, candidate: usize) -> Option<Linear> {
+        let start = Linear::at_start(recovery, candidate)?;
+        let values: Vec<Option<f64>> = start.observed.iter().map(|value| Some(*value)).collect();
+        Some(settle(recovery, candidate, &start, &values)?.1)
     }
 
     /// None where the candidate cannot be worked out at this point at all.
@@ -55,6 +62,71 @@ impl Linear {
             jacobian,
             observed: DVector::from_iterator(count, observations.iter().map(|o| o.value)),
             sigma: DVector::from_iterator(count, observations.iter().map(|o| o.sigma)),
+        })
+    }
+}
+
+/// Rounds of linearising about the last fit. Predictions of a standard candidate are nearly linear in its free values,
+/// and one or two rounds do; the rival's wide ones need more.
+const ROUNDS: usize = 20;
+/// A fit is settled when no prediction is further from its linear form than this part of the reading's uncertainty.
+const SETTLED: f64 = 0.1;
+/// A step that makes things worse is halved so often at most.
+const HALVINGS: usize = 6;
+
+/// The fit when the predictions are linearised about the fit itself, and that linearisation.
+pub fn settle(
+    recovery: &dyn Recovery,
+    candidate: usize,
+    start: &Linear,
+    values: &[Option<f64>],
+) -> Option<(Posterior, Linear)> {
+    let mut linear = start.clone();
+    let mut fitted = integrate(&linear, values)?;
+    let mut merit = linear.merit(values);
+    let mut predicted = vec![f64::NAN; values.len()];
+    for _ in 0..ROUNDS {
+        recovery.predict(candidate, fitted.mean.as_slice(), &mut predicted);
+        if linear.foresees(&fitted.mean, &predicted, values) {
+            break;
+        }
+        let mut target = fitted.mean.clone();
+        let mut next = Linear::about(recovery, candidate, target.clone());
+        for _ in 0..HALVINGS {
+            // a fit may rightly move a little to where the density is lower but the mass is greater
+            if next.as_ref().is_some_and(|next| next.merit(values) < merit + 2.0) {
+                break;
+            }
+            target = (&target + &linear.at) * 0.5;
+            next = Linear::about(recovery, candidate, target.clone());
+        }
+        linear = next?;
+        merit = linear.merit(values);
+        fitted = integrate(&linear, values)?;
+    }
+    Some((fitted, linear))
+}
+
+impl Linear {
+    /// −ln of the density at the point of linearisation, but for a constant.
+    fn merit(&self, values: &[Option<f64>]) -> f64 {
+        let readings = values
+            .iter()
+            .enumerate()
+            .filter_map(|(row, value)| Some(0.5 * ((value.as_ref()? - self.predicted[row]) / self.sigma[row]).powi(2)));
+        let priors = self.priors.iter().zip(self.at.iter()).map(|(prior, at)| match *prior {
+            Prior::Normal { mean, sigma } => 0.5 * ((at - mean) / sigma).powi(2),
+            Prior::OneSided { scale } => at.max(0.0) / scale,
+        });
+        let merit = readings.sum::<f64>() + priors.sum::<f64>();
+        if merit.is_nan() { f64::INFINITY } else { merit }
+    }
+
+    /// Are the linear predictions at this point as good as the true ones?
+    fn foresees(&self, point: &DVector<f64>, predicted: &[f64], values: &[Option<f64>]) -> bool {
+        (0..predicted.len()).filter(|row| values[*row].is_some()).all(|row| {
+            let step: f64 = (0..self.at.len()).map(|at| self.jacobian[(row, at)] * (point[at] - self.at[at])).sum();
+            (self.predicted[row] + step - predicted[row]).abs() <= SETTLED * self.sigma[row]
         })
     }
 }

@@ -6,8 +6,9 @@
 use part::{Dimension, Recovery};
 
 use crate::Weight;
-use crate::expectation::{Posterior, integrate};
-use crate::linear::Linear;
+use crate::expectation::Posterior;
+use crate::glance::{Glance, SLACK};
+use crate::linear::{Linear, settle};
 use crate::normal::ln_density;
 
 /// A reading that is wrong by a usual shop mistake, or by an unknown one.
@@ -66,93 +67,95 @@ const ENOUGH_FOR_TWO: usize = 5;
 /// A slip is told when it is more likely than not.
 const TOLD: f64 = 0.5;
 
-/// What each reading could at best add to a candidate's log evidence if it is sound, cheaply: each for itself, with the
-/// room that the free values leave it.
+/// A candidate looked at once.
 #[derive(Debug)]
-pub struct Bound {
-    rows: Vec<f64>,
+pub struct Looked {
+    pub candidate: usize,
+    pub linear: Linear,
+    glance: Glance,
+    /// The most that it could weigh, within the slack.
+    pub promise: f64,
 }
 
-impl Bound {
-    pub fn of(linear: &Linear) -> Bound {
-        let row = |row: usize| {
-            let sigma = linear.sigma[row];
-            // three spreads: the point of linearisation moves
-            let room: f64 = linear
-                .priors
-                .iter()
-                .enumerate()
-                .map(|(at, prior)| (3.0 * linear.jacobian[(row, at)] * prior.spread()).powi(2))
-                .sum();
-            let z = (linear.observed[row] - linear.predicted[row]) / (sigma * sigma + room).sqrt();
-            if z.is_nan() { f64::NEG_INFINITY } else { ln_density(z, sigma) }
+impl Looked {
+    /// None where it cannot be worked out.
+    pub fn at(recovery: &dyn Recovery, candidate: usize) -> Option<Looked> {
+        let standing = &recovery.candidates()[candidate];
+        let linear = match standing.standard {
+            true => Linear::at_start(recovery, candidate)?,
+            false => Linear::at_best(recovery, candidate)?,
         };
-        Bound { rows: (0..linear.observed.len()).map(row).collect() }
+        let glance = Glance::at(&linear)?;
+        let count = linear.observed.len();
+        let mut promise = sound(count) + glance.all();
+        if count >= 2 {
+            // of the usual mistakes the sharpest is counted: as good as a reading that agrees
+            let one = |row: usize| sound(count - 1) + WRONG.ln() + glance.without(row) - linear.sigma[row].ln();
+            promise = (0..count).map(one).fold(promise, f64::max);
+        }
+        if count >= ENOUGH_FOR_TWO {
+            let two = |(first, second)| two_wrong(&linear, first, second) + glance.without_two(first, second);
+            promise = pairs(count).map(two).fold(promise, f64::max);
+        }
+        Some(Looked { candidate, promise: promise + standing.log_prior, linear, glance })
     }
 
-    /// With these readings not counted.
-    fn without(&self, wrong: &[usize]) -> f64 {
-        self.rows.iter().enumerate().filter(|(row, _)| !wrong.contains(row)).map(|(_, bound)| bound).sum()
-    }
-
-    /// The best over all suppositions.
-    pub fn best(&self) -> f64 {
-        let mut rows = self.rows.clone();
-        rows.sort_by(f64::total_cmp);
-        let spared = match rows.len() {
-            0 | 1 => 0,
-            count if count < ENOUGH_FOR_TWO => 1,
-            _ => 2,
-        };
-        let sparing = |spared: usize| rows[spared..].iter().sum::<f64>() + spared as f64 * WRONG.ln();
-        (0..=spared).map(sparing).fold(f64::NEG_INFINITY, f64::max)
+    fn count(&self) -> usize {
+        self.linear.observed.len()
     }
 }
 
-/// Every supposition about a candidate that can matter, with its log weight and the fit under it.
-///
-/// `start`: the predictions about a point near the fit. `least`: suppositions below it are passed over.
-pub fn hypotheses(
-    recovery: &dyn Recovery,
-    candidate: usize,
-    start: &Linear,
-    bound: &Bound,
-    least: f64,
-) -> Vec<(Hypothesis, f64, Posterior)> {
-    let count = start.observed.len();
+/// ln of the prior probability that so many readings are sound.
+fn sound(count: usize) -> f64 {
+    (1.0 - WRONG).ln() * count as f64
+}
+
+/// ln of the density of a wrong reading that nobody can explain.
+fn anywhere(linear: &Linear, row: usize) -> f64 {
+    -(ANYWHERE * linear.observed[row].abs().max(linear.sigma[row])).ln()
+}
+
+fn two_wrong(linear: &Linear, first: usize, second: usize) -> f64 {
+    sound(linear.observed.len() - 2) + 2.0 * WRONG.ln() + anywhere(linear, first) + anywhere(linear, second)
+}
+
+fn pairs(count: usize) -> impl Iterator<Item = (usize, usize)> {
+    (0..count).flat_map(move |first| (first + 1..count).map(move |second| (first, second)))
+}
+
+/// Every supposition about a candidate that can matter, with its log weight (without the candidate's own prior) and the
+/// fit under it. Those below `least` are passed over.
+pub fn hypotheses(recovery: &dyn Recovery, looked: &Looked, least: f64) -> Vec<(Hypothesis, f64, Posterior)> {
+    let (start, glance, count) = (&looked.linear, &looked.glance, looked.count());
     let mut out: Vec<(Hypothesis, f64, Posterior)> = Vec::new();
-    let sound = (1.0 - WRONG).ln();
-    let anywhere = |row: usize| -(ANYWHERE * start.observed[row].abs().max(start.sigma[row])).ln();
-    let fit_without = |wrong: &[usize], prior: f64| {
+    let fit_without = |wrong: &[usize]| {
         let values: Vec<Option<f64>> =
             (0..count).map(|row| (!wrong.contains(&row)).then_some(start.observed[row])).collect();
-        let roughly = integrate(start, &values)?;
-        // far below is far below, however finely it is worked out
-        if prior + roughly.log_evidence < least - ROUGH {
-            return None;
-        }
-        settle(recovery, candidate, start, &values, roughly)
+        settle(recovery, looked.candidate, start, &values)
     };
-    let prior = sound * count as f64;
-    if bound.without(&[]) + prior > least
-        && let Some((fitted, _)) = fit_without(&[], prior)
+    if sound(count) + glance.all() > least - SLACK
+        && let Some((fitted, _)) = fit_without(&[])
     {
-        out.push((Hypothesis::AllSound, prior + fitted.log_evidence, fitted));
+        out.push((Hypothesis::AllSound, sound(count) + fitted.log_evidence, fitted));
     }
     if count < 2 {
         return out;
     }
     for row in 0..count {
+        let prior = sound(count - 1) + WRONG.ln();
+        let without = prior + glance.without(row);
         // a usual mistake may have a meant value that is predicted as sharply as the reading's own sigma
-        let prior = sound * (count - 1) as f64 + WRONG.ln();
-        let sharpest = prior - start.sigma[row].ln();
-        if bound.without(&[row]) + sharpest < least {
+        if without - start.sigma[row].ln() < least - SLACK {
             continue;
         }
-        let Some((fitted, linear)) = fit_without(&[row], sharpest) else {
+        let mistakes = recovery.usual_slips(looked.candidate, row);
+        let agreeing = mistakes.iter().map(|mistake| glance.agrees(row, mistake.meant));
+        if without + agreeing.fold(anywhere(start, row), f64::max) < least - SLACK {
+            continue;
+        }
+        let Some((fitted, linear)) = fit_without(&[row]) else {
             continue;
         };
-        let mistakes = recovery.usual_slips(candidate, row);
         let slopes = linear.jacobian.row(row).transpose();
         let variance = (slopes.transpose() * &fitted.covariance * &slopes)[(0, 0)] + start.sigma[row].powi(2);
         let predicted = linear.predicted[row] + slopes.dot(&(&fitted.mean - &linear.at));
@@ -166,50 +169,23 @@ pub fn hypotheses(
             }
         }
         let unusual = if mistakes.is_empty() { 0.0 } else { (1.0 - USUAL).ln() };
-        out.push((
-            Hypothesis::Wrong { observation: row },
-            prior + unusual + anywhere(row) + fitted.log_evidence,
-            fitted,
-        ));
+        let log = prior + unusual + anywhere(start, row) + fitted.log_evidence;
+        if log > least {
+            out.push((Hypothesis::Wrong { observation: row }, log, fitted));
+        }
     }
     if count >= ENOUGH_FOR_TWO {
-        for (first, second) in (0..count).flat_map(|first| (first + 1..count).map(move |second| (first, second))) {
-            let prior = sound * (count - 2) as f64 + 2.0 * WRONG.ln() + anywhere(first) + anywhere(second);
-            if bound.without(&[first, second]) + prior > least
-                && let Some((fitted, _)) = fit_without(&[first, second], prior)
+        for (first, second) in pairs(count) {
+            let prior = two_wrong(start, first, second);
+            if prior + glance.without_two(first, second) > least - SLACK
+                && let Some((fitted, _)) = fit_without(&[first, second])
             {
                 out.push((Hypothesis::TwoWrong { observations: [first, second] }, prior + fitted.log_evidence, fitted));
             }
         }
     }
+    out.retain(|(_, log, _)| *log > least);
     out
-}
-
-/// Linearised about a point near the fit, the log evidence is this near to the settled one, or the supposition is lost.
-const ROUGH: f64 = 8.0;
-/// Rounds of linearising about the last fit. Predictions of a standard candidate are nearly linear in its free values,
-/// and one or two rounds do; the rival's wide ones need more.
-const ROUNDS: usize = 8;
-
-/// The fit when the predictions are linearised about the fit itself, and that linearisation.
-pub fn settle(
-    recovery: &dyn Recovery,
-    candidate: usize,
-    start: &Linear,
-    values: &[Option<f64>],
-    roughly: Posterior,
-) -> Option<(Posterior, Linear)> {
-    let mut fitted = roughly;
-    let mut linear = start.clone();
-    for _ in 0..ROUNDS {
-        let near = |at: usize| (fitted.mean[at] - linear.at[at]).abs() <= 0.05 * start.priors[at].spread().min(1.0);
-        if (0..linear.at.len()).all(near) {
-            break;
-        }
-        linear = Linear::about(recovery, candidate, fitted.mean.clone())?;
-        fitted = integrate(&linear, values)?;
-    }
-    Some((fitted, linear))
 }
 
 /// The readings more likely wrong than not, over all candidates.

@@ -20,28 +20,6 @@ pub struct Flanks {
 }
 
 impl Flanks {
-    /// From sizes as ISO 21771:2007 has them: module, pressure angle, profile shift x, thickness taken off
-    /// on the pitch circle, tip and root radius.
-    pub fn new(
-        teeth: f64,
-        module: f64,
-        pressure_angle: f64,
-        shift: f64,
-        thinning: f64,
-        tip_radius: f64,
-        root_radius: f64,
-    ) -> Flanks {
-        let pitch_radius = 0.5 * module * teeth;
-        let thickness = module * (FRAC_PI_2 + 2.0 * shift * pressure_angle.tan()) - thinning;
-        Flanks {
-            teeth,
-            base_radius: pitch_radius * pressure_angle.cos(),
-            base_half_angle: 0.5 * thickness / pitch_radius + inv(pressure_angle),
-            tip_radius,
-            root_radius,
-        }
-    }
-
     /// p_b = 2π r_b / z (ISO 21771:2007).
     pub fn base_pitch(&self) -> f64 {
         2.0 * PI * self.base_radius / self.teeth

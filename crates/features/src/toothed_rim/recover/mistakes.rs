@@ -1,0 +1,61 @@
+//! The usual mistakes in measuring a rim, each with what would have been read without it.
+
+use part::{Dimension, Mistake};
+use quantity::{MM_PER_INCH, Unit};
+
+use super::RimRecovery;
+use crate::toothed_rim::readings::Measurand;
+
+impl RimRecovery<'_> {
+    pub(super) fn mistakes(&self, candidate: usize, observation: usize) -> Vec<Mistake> {
+        let observation = &self.observations[observation];
+        if observation.dimension == Dimension::Angle {
+            return Vec::new();
+        }
+        let value = observation.value;
+        let inch =
+            self.rim.readings[observation.reading].line.value().and_then(|value| value.unit()) == Some(Unit::Inch);
+        let mut out = Vec::new();
+        let mut add = |meant: f64, name: &str| out.push(Mistake { meant, name: name.to_string() });
+        let turn = if inch { 0.025 * MM_PER_INCH } else { 0.5 };
+        for sign in [-1.0, 1.0] {
+            add(value + sign * turn, "one turn of the thimble");
+            add(
+                value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 },
+                if inch { "a tenth of an inch" } else { "one millimetre" },
+            );
+        }
+        let start: Vec<f64> = self.candidates[candidate].free.iter().map(|free| free.start).collect();
+        let (flanks, _) = self.flanks(candidate, &start);
+        match self.means(observation) {
+            Measurand::Span { .. } => {
+                add(value - flanks.base_pitch(), "one tooth too many in the span");
+                add(value + flanks.base_pitch(), "one tooth too few in the span");
+            }
+            Measurand::ChordAcross { pitches } => {
+                let step = flanks.chord_across(*pitches) - flanks.chord_across(pitches.saturating_sub(1));
+                add(value - step, "one pitch too many in the chord");
+                add(value + step, "one pitch too few in the chord");
+            }
+            Measurand::OutsideDiameter if flanks.teeth % 2.0 == 1.0 => {
+                add(
+                    value + 2.0 * flanks.tip_radius - flanks.over_the_tips(),
+                    "an odd tooth count measured as if it were even",
+                );
+            }
+            Measurand::TipRadius | Measurand::RootRadius | Measurand::CentreToPin { .. } => {
+                add(value / 2.0, "a diameter written for a radius")
+            }
+            Measurand::OutsideDiameter | Measurand::RootDiameter | Measurand::OverTheTips => {
+                add(value * 2.0, "a radius written for a diameter")
+            }
+            _ => {}
+        }
+        if inch {
+            add(value / MM_PER_INCH, "millimetres written as inches");
+        } else {
+            add(value * MM_PER_INCH, "inches written as millimetres");
+        }
+        out
+    }
+}

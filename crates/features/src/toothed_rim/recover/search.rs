@@ -1,0 +1,331 @@
+//! Which candidates there are: every standard size and rack, every tooth count that the readings allow, shifted or not; and
+//! the rivals of no standard.
+
+use std::f64::consts::PI;
+
+use part::{Candidate, Heritage, Observation};
+use quantity::{Length, Pitch};
+use standards::{Rack, racks};
+
+use super::form::Form;
+use super::priors::{self, NO_STANDARD, SHIFT_SPREAD, SHIFTED, TEETH, rack_weight};
+use super::{Choice, RimRecovery, Unknown, Values};
+use crate::toothed_rim::readings::{Measurand, PitchCircle, chance_to_mesh, predict};
+
+/// A reading from which the pitch radius follows, but for shift and wear: so many mm less so many addenda and modules and
+/// more so many dedenda.
+#[derive(Clone, Copy, Debug)]
+struct Source {
+    radius: f64,
+    addenda: f64,
+    dedenda: f64,
+    modules: f64,
+}
+
+impl Source {
+    fn teeth(&self, form: &Form) -> std::ops::RangeInclusive<u32> {
+        let radius =
+            self.radius - self.addenda * form.addendum + self.dedenda * form.dedendum - self.modules * form.module;
+        let middle = 2.0 * radius / form.module;
+        between(middle - REACH_OF_TEETH, middle + REACH_OF_TEETH)
+    }
+}
+
+/// A tooth count that readings allow is at most this far from what one of them says, for shift and wear.
+const REACH_OF_TEETH: f64 = 2.6;
+/// A reading further off than this, in modules, is wild: wear and makers do not explain it.
+const WILD: f64 = 0.5;
+/// A shift beyond three spreads is not looked at.
+const LARGEST_SHIFT: f64 = 3.0 * SHIFT_SPREAD;
+/// The quick look takes in so many readings; the weighing takes in all.
+const LOOKED_AT: usize = 24;
+
+impl RimRecovery<'_> {
+    pub(super) fn add_standard_candidates(&mut self, heritage: Heritage) {
+        let sources = self.sources();
+        let root_was_read = self.unknowns[0].contains(&Unknown::Root);
+        for (size, size_weight) in priors::sizes(heritage) {
+            let fitting: Vec<(&'static Rack, f64)> = racks()
+                .iter()
+                .map(|rack| (rack, rack_weight(rack, heritage)))
+                .filter(|(rack, weight)| *weight > 0.0 && rack.used_at(size.module()))
+                .collect();
+            let total: f64 = fitting.iter().map(|(_, weight)| weight).sum();
+            let flanks = merged(&fitting, |a, b| same_flanks(a, b, size.module()));
+            for &(rack, weight) in &flanks {
+                // racks that differ in the root alone are one design, told apart only if the root was read
+                let alike = fitting.iter().copied().filter(|(other, _)| same_flanks(rack, other, size.module()));
+                let depths = match root_was_read {
+                    true => merged(&alike.collect::<Vec<_>>(), |a, b| same_depth(a, b, size.module())),
+                    false => vec![(rack, weight)],
+                };
+                let form = Form::of(size, rack);
+                let log_prior = (size_weight * (1.0 - NO_STANDARD) / total).ln();
+                for (teeth, log_teeth) in self.tooth_counts(&form, &sources) {
+                    let family = self.families;
+                    self.families += 1;
+                    for (shifted, log_shifted) in [(false, (1.0 - SHIFTED).ln()), (true, SHIFTED.ln())] {
+                        let Some(shift) = self.near(&form, teeth, shifted) else {
+                            continue;
+                        };
+                        for (rack, weight) in &depths {
+                            let form = Form::of(size, rack);
+                            let choice = Choice { teeth, name: Some((size, rack)), form, shifted };
+                            let log_prior = log_prior + weight.ln() + log_teeth + log_shifted;
+                            self.add(choice, family, log_prior, shift);
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    fn add(&mut self, choice: Choice, family: usize, log_prior: f64, shift: f64) {
+        let log_prior = log_prior + self.log_chance_of_trials(choice);
+        let free = self.free_values(choice, shift);
+        self.candidates.push(Candidate { family, log_prior, free, standard: choice.name.is_some() });
+        self.choices.push(choice);
+    }
+
+    /// A rim of no standard size, for each tooth count in question.
+    pub(super) fn add_rivals(&mut self) {
+        let counts: Vec<u32> = match (self.rim.teeth(), self.teeth_by_chord(), self.rough_tip_radius()) {
+            (Some(teeth), ..) => vec![teeth],
+            (None, Some(teeth), _) => between(teeth * 0.99 - 1.0, teeth * 1.01 + 1.0).collect(),
+            (None, None, Some(tip)) => {
+                let middle = 2.0 * tip / self.rough_module(20) - 1.9;
+                let reach = (middle * 0.06).max(2.0);
+                between(middle - reach, middle + reach).collect()
+            }
+            (None, None, None) => return,
+        };
+        let family = self.families;
+        self.families += 1;
+        let share = (NO_STANDARD / counts.len().max(1) as f64).ln();
+        for teeth in counts {
+            let module = self.rough_module(teeth);
+            let form = Form::new(module, 0.32, module, module);
+            self.add(Choice { teeth, name: None, form, shifted: true }, family, share, 0.0);
+        }
+    }
+
+    /// A quick look whether a candidate is worth fitting: at most two readings may be wildly off. The shift to begin with.
+    fn near(&self, form: &Form, teeth: u32, shifted: bool) -> Option<f64> {
+        let wear = |part: f64| part * form.module + priors::LEAST_LOSS;
+        let values = Values { thinning: wear(priors::THINNING), tip_loss: wear(priors::TIP_LOSS), ..Values::default() };
+        let flanks = form.flanks(f64::from(teeth), &values);
+        let pitch = PitchCircle {
+            module: form.module,
+            pressure_angle: form.pressure_angle,
+            eccentric: 0.0,
+            mate_slack: values.mate_slack,
+        };
+        let mut off = [(0.0, 0.0, 0.0); LOOKED_AT];
+        let count = self.observations.len().min(LOOKED_AT);
+        for (off, observation) in off.iter_mut().zip(&self.observations) {
+            let means = self.means(observation);
+            let predicted = predict(means, &flanks, &pitch).unwrap_or(f64::NAN);
+            let (by_shift, reach) = by_shift(means, form, teeth);
+            *off =
+                (observation.value - predicted, by_shift * form.module, reach * form.module + 10.0 * observation.sigma);
+        }
+        let off = &off[..count];
+        let allowed = if count >= 5 { 2 } else { 1 }.min(count - 1);
+        let wild = |shift: f64| {
+            let is_wild = |(off, by_shift, reach): &&(f64, f64, f64)| {
+                let left = (off - shift * by_shift).abs();
+                left.is_nan() || left > reach + 0.3 * (shift * by_shift).abs()
+            };
+            off.iter().filter(is_wild).count()
+        };
+        if !shifted {
+            return (wild(0.0) <= allowed).then_some(0.0);
+        }
+        // the shift that each reading asks for, if all else is as usual
+        let asked = off.iter().filter(|(_, by_shift, _)| *by_shift > 0.0).map(|(off, by_shift, _)| off / by_shift);
+        let best = asked
+            .filter(|shift| shift.abs() <= LARGEST_SHIFT)
+            .map(|shift| (wild(shift), shift))
+            .min_by(|a, b| a.0.cmp(&b.0))?;
+        (best.0 <= allowed).then_some(best.1)
+    }
+
+    /// The counts worth trying, with the logarithm of their prior: as many rims have 10 to 20 teeth as 20 to 40.
+    fn tooth_counts(&self, form: &Form, sources: &[Source]) -> Vec<(u32, f64)> {
+        if let Some(teeth) = self.rim.teeth() {
+            return vec![(teeth, 0.0)];
+        }
+        let spread = (f64::from(*TEETH.end()) / f64::from(*TEETH.start())).ln();
+        let log_prior = |teeth: u32| -(f64::from(teeth) * spread).ln();
+        let mut teeth: Vec<u32> = match sources {
+            [] => self.teeth_by_spans(form),
+            some => some.iter().flat_map(|source| source.teeth(form)).collect(),
+        };
+        teeth.sort_unstable();
+        teeth.dedup();
+        teeth.into_iter().map(|teeth| (teeth, log_prior(teeth))).collect()
+    }
+
+    fn sources(&self) -> Vec<Source> {
+        let source =
+            |radius: f64, addenda: f64, dedenda: f64, modules: f64| Some(Source { radius, addenda, dedenda, modules });
+        let of = |means: &Measurand, value: f64| match means {
+            Measurand::OutsideDiameter | Measurand::OverTheTips => source(0.5 * value, 1.0, 0.0, 0.0),
+            Measurand::TipRadius => source(value, 1.0, 0.0, 0.0),
+            Measurand::RootDiameter => source(0.5 * value, 0.0, 1.0, 0.0),
+            Measurand::RootRadius => source(value, 0.0, 1.0, 0.0),
+            // the middle of a pin of the usual size lies a third of a module beyond the pitch circle
+            Measurand::OverPins { pin } => source(0.5 * (value - pin.mm()), 0.0, 0.0, 0.3),
+            Measurand::CentreToPin { pin } => source(value - 0.5 * pin.mm(), 0.0, 0.0, 0.3),
+            Measurand::CentreDistance { mate } => source(value, 0.0, 0.0, 0.5 * f64::from(*mate)),
+            Measurand::Span { .. }
+            | Measurand::ChordAcross { .. }
+            | Measurand::Thickness { .. }
+            | Measurand::WholeDepth
+            | Measurand::PrintAngle
+            | Measurand::Teeth(_)
+            | Measurand::TeethPresent(_)
+            | Measurand::TeethBroken(_)
+            | Measurand::FaceWidth
+            | Measurand::HelixAngle
+            | Measurand::Meshes(_)
+            | Measurand::DoesNotMesh(_) => None,
+        };
+        let mut sources: Vec<Source> = self.observations.iter().filter_map(|o| of(self.means(o), o.value)).collect();
+        // what rests on one reading alone falls with it: it may have been a diameter
+        if let [only] = sources[..] {
+            sources.push(Source { radius: 0.5 * only.radius, ..only });
+        }
+        sources
+    }
+
+    /// The counts at which some span is what was read, give or take wear and shift; all, if there is no span.
+    fn teeth_by_spans(&self, form: &Form) -> Vec<u32> {
+        let mut teeth: Vec<u32> = Vec::new();
+        let mut spans = 0;
+        for observation in &self.observations {
+            let Measurand::Span { teeth: spanned } = self.means(observation) else { continue };
+            spans += 1;
+            // W = m cos α (π (k − ½) + z inv α), solved for z
+            let middle = observation.value / (form.module * form.cos) - PI * (f64::from(*spanned) - 0.5);
+            let reach = WILD + 2.0 * LARGEST_SHIFT * form.sin;
+            teeth.extend(between((middle - reach) / form.inv, (middle + reach) / form.inv));
+        }
+        if spans == 0 { TEETH.collect() } else { teeth }
+    }
+
+    fn rough_tip_radius(&self) -> Option<f64> {
+        let radius = |observation: &Observation| match self.means(observation) {
+            Measurand::TipRadius => Some(observation.value),
+            Measurand::OutsideDiameter | Measurand::OverTheTips => Some(0.5 * observation.value),
+            _ => None,
+        };
+        median(self.observations.iter().filter_map(radius).collect())
+    }
+
+    /// From a chord across known pitches and the tip radius: sin(nπ/z) = c/2r.
+    fn teeth_by_chord(&self) -> Option<f64> {
+        let tip = self.rough_tip_radius()?;
+        self.observations.iter().find_map(|observation| match self.means(observation) {
+            Measurand::ChordAcross { pitches } => {
+                let teeth = f64::from(*pitches) * PI / (0.5 * observation.value / tip).asin();
+                (teeth.is_finite() && teeth >= f64::from(*TEETH.start())).then_some(teeth)
+            }
+            _ => None,
+        })
+    }
+
+    /// A module to begin the rival's fit with: from two spans, else from the tips, else the middle of all modules.
+    fn rough_module(&self, teeth: u32) -> f64 {
+        let spans: Vec<(f64, f64)> = self
+            .observations
+            .iter()
+            .filter_map(|observation| match self.means(observation) {
+                Measurand::Span { teeth } => Some((f64::from(*teeth), observation.value)),
+                _ => None,
+            })
+            .collect();
+        let slopes =
+            spans.iter().flat_map(|a| spans.iter().filter(|b| b.0 > a.0).map(move |b| (b.1 - a.1) / (b.0 - a.0)));
+        let from_spans = median(slopes.collect());
+        match (from_spans, self.rough_tip_radius(), self.rim.teeth()) {
+            (_, Some(tip), Some(_)) => 2.0 * tip / (f64::from(teeth) + 1.9),
+            (Some(base_pitch), ..) if base_pitch > 0.1 => base_pitch / (PI * 18f64.to_radians().cos()),
+            (_, Some(tip), None) => 2.0 * tip / (f64::from(teeth) + 1.9),
+            _ => median(spans.iter().map(|(k, span)| span / (PI * (k - 0.5) * 0.94)).collect()).unwrap_or(2.5),
+        }
+    }
+
+    /// Wheels and cutters that were tried in, and what the trial said.
+    fn log_chance_of_trials(&self, choice: Choice) -> f64 {
+        let base_pitch = PI * choice.form.module * choice.form.cos;
+        let chance = |known: &Pitch| match choice.name {
+            Some(_) => chance_to_mesh(base_pitch, known, choice.form.pressure_angle),
+            // a rim of any size meshes with a given one by luck alone
+            None => 0.05,
+        };
+        let trial = |means: &Option<Measurand>| match means {
+            Some(Measurand::Meshes(Some(known))) => chance(known).ln(),
+            Some(Measurand::DoesNotMesh(Some(known))) => (1.0 - chance(known)).ln(),
+            _ => 0.0,
+        };
+        self.rim.readings.iter().map(|reading| trial(&reading.means)).sum()
+    }
+}
+
+/// Modules that a reading grows by with one module of profile shift, about; and how far, in modules, wear and makers let it
+/// stray.
+fn by_shift(means: &Measurand, form: &Form, teeth: u32) -> (f64, f64) {
+    match means {
+        Measurand::OutsideDiameter | Measurand::OverTheTips | Measurand::RootDiameter => (2.0, 1.6 * WILD),
+        Measurand::TipRadius | Measurand::RootRadius => (1.0, WILD),
+        Measurand::OverPins { .. } => (1.7, 1.6 * WILD),
+        Measurand::CentreToPin { .. } => (0.85, WILD),
+        Measurand::Span { .. } => (2.0 * form.sin, WILD),
+        Measurand::ChordAcross { pitches } => (2.0 * (f64::from(*pitches) * PI / f64::from(teeth)).sin(), 1.6 * WILD),
+        // an angle is compared in radians, and the module has no say in it
+        Measurand::PrintAngle => (0.0, 0.2 / form.module),
+        Measurand::WholeDepth | Measurand::Thickness { .. } | Measurand::CentreDistance { .. } => (0.0, WILD),
+        Measurand::Teeth(_)
+        | Measurand::TeethPresent(_)
+        | Measurand::TeethBroken(_)
+        | Measurand::FaceWidth
+        | Measurand::HelixAngle
+        | Measurand::Meshes(_)
+        | Measurand::DoesNotMesh(_) => (0.0, f64::INFINITY),
+    }
+}
+
+/// The middle one, so that one slip does not mislead; of an even number, the lower of the two.
+fn median(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    values.get(values.len().saturating_sub(1) / 2).copied()
+}
+
+fn between(low: f64, high: f64) -> std::ops::RangeInclusive<u32> {
+    let (low, high) = (low.ceil().max(f64::from(*TEETH.start())), high.floor().min(f64::from(*TEETH.end())));
+    low as u32..=high.max(0.0) as u32
+}
+
+/// Racks that give the same flanks and tips.
+fn same_flanks(a: &Rack, b: &Rack, module: Length) -> bool {
+    a.pressure_angle == b.pressure_angle && (a.addendum_at(module) - b.addendum_at(module)).abs() <= module * 0.001
+}
+
+fn same_depth(a: &Rack, b: &Rack, module: Length) -> bool {
+    (a.dedendum_at(module) - b.dedendum_at(module)).abs() <= module * 0.001
+}
+
+/// One rack, the most usual, of each set that is the same, with the weight of the set.
+fn merged(racks: &[(&'static Rack, f64)], same: impl Fn(&Rack, &Rack) -> bool) -> Vec<(&'static Rack, f64)> {
+    let mut sorted = racks.to_vec();
+    sorted.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let mut out: Vec<(&'static Rack, f64)> = Vec::new();
+    for (rack, weight) in sorted {
+        match out.iter_mut().find(|(other, _)| same(other, rack)) {
+            Some((_, sum)) => *sum += weight,
+            None => out.push((rack, weight)),
+        }
+    }
+    out
+}
