@@ -1,0 +1,72 @@
+//! The invented shop that the rims are measured in: its instruments, its pins.
+
+use std::sync::LazyLock;
+
+use part::{Circumstances, Heritage};
+use quantity::{Bench, DrillSeries, Instrument, Length, Unit};
+use standards::{GaugeClass, TeethSide, USUAL_LENGTH, gauge_tolerance, gear_pins, gear_sizes};
+
+use crate::world::Rim;
+
+/// The built-in instruments, as a shop that says nothing of its own has them.
+pub fn instruments() -> &'static [Instrument] {
+    static INSTRUMENTS: LazyLock<Vec<Instrument>> = LazyLock::new(|| {
+        let instrument = |known: &standards::Instrument| Instrument {
+            name: known.name.clone(),
+            aliases: known.aliases.clone(),
+            uncertainty: known.length_uncertainty(USUAL_LENGTH),
+            angle_uncertainty: known.angle_uncertainty(),
+        };
+        standards::instruments().iter().map(instrument).collect()
+    });
+    &INSTRUMENTS
+}
+
+pub fn bench(unit: Unit) -> Bench<'static> {
+    Bench {
+        unit,
+        drills: drill,
+        instruments: instruments(),
+        gauge_tolerance: gauge_tolerance(GaugeClass::ZZ, Length::from_inches(0.5)).unwrap_or(Length::ZERO),
+    }
+}
+
+fn drill(series: DrillSeries, name: &str) -> Option<(String, Length)> {
+    let series = match series {
+        DrillSeries::Number => standards::DrillSeries::Number,
+        DrillSeries::Letter => standards::DrillSeries::Letter,
+    };
+    standards::drill_in(series, name).map(|drill| (drill.label(), drill.diameter))
+}
+
+/// Pins that the handbooks ask for, for the usual sizes, to the figures they are called by.
+pub fn pins() -> &'static [Length] {
+    static PINS: LazyLock<Vec<Length>> = LazyLock::new(|| {
+        let usual = gear_sizes().iter().filter(|size| size.series == standards::Series::First);
+        let mut pins: Vec<Length> = usual
+            .flat_map(|size| gear_pins(TeethSide::External).take(2).map(|pin| pin.diameter(size.module())))
+            .filter(|pin| (1.0..16.0).contains(&pin.mm()))
+            .map(|pin| Length::from_inches((pin.inches() * 1e4).round() / 1e4))
+            .collect();
+        pins.sort_by(|a, b| a.mm().total_cmp(&b.mm()));
+        // a set of pins has gaps
+        pins.dedup_by(|a, b| (a.mm() / b.mm() - 1.0).abs() < 0.03);
+        pins
+    });
+    &PINS
+}
+
+pub fn circumstances(rim: &Rim, unit: Unit) -> Circumstances {
+    Circumstances { heritage: rim.heritage, ..unstated(unit) }
+}
+
+/// Of a job that says nothing but its unit.
+pub fn unstated(unit: Unit) -> Circumstances {
+    Circumstances {
+        heritage: Heritage::Unknown,
+        unit,
+        thickness: None,
+        pins: pins().to_vec(),
+        instruments: instruments().to_vec(),
+    }
+}
