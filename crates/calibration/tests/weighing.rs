@@ -2,7 +2,7 @@
 
 use calibration::{Case, MIXED, SLIPPED, Sort, trial};
 use proptest::prelude::*;
-use proptest::test_runner::Config;
+use proptest::test_runner::{Config, RngSeed};
 
 /// What is compared: the leading probability, that of no standard, the sum of all, and the certainty of the base pitch.
 #[derive(Clone, Copy, Debug)]
@@ -38,7 +38,7 @@ fn sorts() -> impl Strategy<Value = Sort> {
 
 proptest! {
     // invented pages are the same by their number: nothing is learnt from keeping failures in a file
-    #![proptest_config(Config { cases: 60, failure_persistence: None, ..Config::default() })]
+    #![proptest_config(Config { cases: 100, failure_persistence: None, rng_seed: RngSeed::Fixed(1), ..Config::default() })]
 
     #[test]
     fn probabilities_sum_to_one(sort in sorts(), number in 0u64..100_000) {

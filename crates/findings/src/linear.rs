@@ -70,7 +70,7 @@ impl Linear {
 /// and one or two rounds do; the rival's wide ones need more.
 const ROUNDS: usize = 20;
 /// A fit is settled when no prediction is further from its linear form than this part of the reading's uncertainty.
-const SETTLED: f64 = 0.1;
+const SETTLED: f64 = 0.02;
 /// A step that makes things worse is halved so often at most.
 const HALVINGS: usize = 6;
 

@@ -89,16 +89,20 @@ impl RimRecovery<'_> {
 
     /// A rim of no standard size, for each tooth count in question.
     pub(super) fn add_rivals(&mut self) {
-        let counts: Vec<u32> = match (self.rim.teeth(), self.teeth_by_chord(), self.rough_tip_radius()) {
+        let mut counts: Vec<u32> = match (self.rim.teeth(), &self.teeth_by_chords()[..], self.rough_tip_radius()) {
             (Some(teeth), ..) => vec![teeth],
-            (None, Some(teeth), _) => between(teeth * 0.99 - 1.0, teeth * 1.01 + 1.0).collect(),
-            (None, None, Some(tip)) => {
+            (None, [], Some(tip)) => {
                 let middle = 2.0 * tip / self.rough_module(20) - 1.9;
                 let reach = (middle * 0.06).max(2.0);
                 between(middle - reach, middle + reach).collect()
             }
-            (None, None, None) => return,
+            (None, [], None) => return,
+            (None, by_chords, _) => {
+                by_chords.iter().flat_map(|teeth| between(teeth * 0.99 - 1.0, teeth * 1.01 + 1.0)).collect()
+            }
         };
+        counts.sort_unstable();
+        counts.dedup();
         let family = self.families;
         self.families += 1;
         let share = (NO_STANDARD / counts.len().max(1) as f64).ln();
@@ -143,11 +147,13 @@ impl RimRecovery<'_> {
         }
         // the shift that each reading asks for, if all else is as usual
         let asked = off.iter().filter(|(_, by_shift, _)| *by_shift > 0.0).map(|(off, by_shift, _)| off / by_shift);
-        let best = asked
+        let asked: Vec<(usize, f64)> = asked
             .filter(|shift| shift.abs() <= LARGEST_SHIFT)
             .map(|shift| (wild(shift), shift))
-            .min_by(|a, b| a.0.cmp(&b.0))?;
-        (best.0 <= allowed).then_some(best.1)
+            .filter(|(wild, _)| *wild <= allowed)
+            .collect();
+        let fewest = asked.iter().map(|(wild, _)| *wild).min()?;
+        median(asked.iter().filter(|(wild, _)| *wild == fewest).map(|(_, shift)| *shift).collect())
     }
 
     /// The counts worth trying, with the logarithm of their prior: as many rims have 10 to 20 teeth as 20 to 40.
@@ -223,16 +229,19 @@ impl RimRecovery<'_> {
         median(self.observations.iter().filter_map(radius).collect())
     }
 
-    /// From a chord across known pitches and the tip radius: sin(nπ/z) = c/2r.
-    fn teeth_by_chord(&self) -> Option<f64> {
-        let tip = self.rough_tip_radius()?;
-        self.observations.iter().find_map(|observation| match self.means(observation) {
+    /// From each chord across known pitches, with the tip radius: sin(nπ/z) = c/2r.
+    fn teeth_by_chords(&self) -> Vec<f64> {
+        let Some(tip) = self.rough_tip_radius() else {
+            return Vec::new();
+        };
+        let teeth = |observation: &Observation| match self.means(observation) {
             Measurand::ChordAcross { pitches } => {
-                let teeth = f64::from(*pitches) * PI / (0.5 * observation.value / tip).asin();
-                (teeth.is_finite() && teeth >= f64::from(*TEETH.start())).then_some(teeth)
+                Some(f64::from(*pitches) * PI / (0.5 * observation.value / tip).asin())
             }
             _ => None,
-        })
+        };
+        let likely = |teeth: &f64| *teeth >= f64::from(*TEETH.start()) && *teeth <= f64::from(*TEETH.end());
+        self.observations.iter().filter_map(teeth).filter(likely).collect()
     }
 
     /// A module to begin the rival's fit with: from two spans, else from the tips, else the middle of all modules.
