@@ -248,6 +248,21 @@ impl Recovery for NominalRecovery<'_> {
     }
 }
 
+/// The standard size that a measured running bore was most likely made to: it has only grown. The reading itself where
+/// none is near.
+pub fn opened_from(value: Length, inch: bool) -> Length {
+    let heritage = if inch { Heritage::Inch } else { Heritage::Metric };
+    let grown = |nominal: &Nominal| (value - nominal.size).mm();
+    near(value, Length::ZERO, false, heritage)
+        .into_iter()
+        .filter(|(nominal, _)| (-MAKERS_ERROR * 3.0..=WORN_BY * 2.0).contains(&grown(nominal)))
+        .max_by(|a, b| {
+            let weight = |(nominal, weight): &(Nominal, f64)| weight.ln() - grown(nominal).max(0.0) / WORN_BY;
+            weight(a).total_cmp(&weight(b))
+        })
+        .map_or(value, |(nominal, _)| nominal.size)
+}
+
 /// Standard sizes near a reading, each with a weight: how likely a maker of this heritage was to choose it.
 fn near(value: Length, sigma: Length, with_drills: bool, heritage: Heritage) -> Vec<(Nominal, f64)> {
     let reach = REACH.min(0.25 * value.mm()) + REACH_RELATIVE * value.mm() + 4.0 * sigma.mm();
@@ -298,4 +313,21 @@ fn near(value: Length, sigma: Length, with_drills: bool, heritage: Heritage) -> 
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Fractions by definition; that a bore only grows is common practice.
+    #[test]
+    fn a_worn_running_bore_was_made_to_the_size_below() {
+        let inches = |size: f64| Length::from_inches(size);
+        for (read, made) in [(0.625, 0.625), (0.6264, 0.625), (0.7520, 0.75), (0.3775, 0.375)] {
+            assert!((opened_from(inches(read), true) - inches(made)).abs().mm() < 1e-6, "{read}");
+        }
+        for (read, made) in [(16.06, 16.0), (20.11, 20.0), (12.0, 12.0)] {
+            assert!((opened_from(Length::from_mm(read), false).mm() - made).abs() < 1e-6, "{read}");
+        }
+    }
 }

@@ -51,6 +51,7 @@ pub struct TeethWork {
     pub root_diameter: Length,
     /// How deep the cutter is fed from the blank's outside.
     pub depth: Length,
+    pub depth_limits: Limits,
     pub face_width: Option<Length>,
     /// For the wide equal of an undercut or shifted tooth: the count whose standard form the space is nearest to.
     pub profile_shift: f64,

@@ -15,7 +15,7 @@ use standards::{Key, KeySystem, key_for_bore, keys};
 
 use super::{Bore, FORMS, Measurand};
 use crate::joint::{Half, Joint};
-use crate::nominal::Nominal;
+use crate::nominal::{Nominal, opened_from};
 
 #[derive(Clone, Debug)]
 pub struct BoreDesign {
@@ -86,7 +86,7 @@ impl BoreDesign {
                 .fit
                 .and_then(|fit| limits(fit.shaft.as_deref()?, joint.basic))
                 .unwrap_or(Limits { lower: Length::ZERO, upper: Length::ZERO });
-            let inside = value(Measurand::BushInside);
+            let inside = value(Measurand::BushInside).map(|read| opened_from(read, inch));
             PressedBush {
                 outside: joint.basic,
                 outside_limits,

@@ -3,12 +3,16 @@
 use geometry::toothing::{MeasureError, Toothing};
 use part::{Characteristic, Gauging, Probe};
 use quantity::{Length, Unit, print};
+use standards::fits::Limits;
 
 use super::ToothedRim;
 use super::design::{BACKLASH_THINNING, RimDesign, THICKNESS_TOLERANCE};
 use super::readings::Measurand;
 /// The blank may be this part of the module under size: tips are no fit, but a fat blank cuts deep teeth.
 pub const TIP_TOLERANCE: f64 = 0.03;
+
+/// The cutter may go this part of the module deeper: it takes from the clearance, which is five times as much or more.
+pub const DEPTH_TOLERANCE: f64 = 0.05;
 
 pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
     let Ok(toothing) = &design.toothing else {
@@ -37,16 +41,22 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
         out.push(pins);
     }
     let depth = (design.tip_diameter() - design.root_diameter()) / 2.0;
+    let (least, most) = depth_limits(design).sizes(depth);
     out.push(Characteristic {
         name: "whole depth".into(),
         nominal: depth,
-        lower: Some(depth - design.module * TIP_TOLERANCE / 2.0),
-        upper: Some(depth + design.module * 0.05),
+        lower: Some(least),
+        upper: Some(most),
         gauging: Gauging::DepthMicrometer,
         source: format!("{}; limits from the blank's tolerance, common practice", design.rack_name()),
         how: "From the tip to the bottom of the space.".into(),
     });
     out
+}
+
+/// Of the whole depth: what the blank may lack at the tips, and what the cutter may take from the clearance.
+pub fn depth_limits(design: &RimDesign) -> Limits {
+    Limits { lower: -(design.module * TIP_TOLERANCE / 2.0), upper: design.module * DEPTH_TOLERANCE }
 }
 
 fn tips(design: &RimDesign) -> Characteristic {

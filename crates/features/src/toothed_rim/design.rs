@@ -232,8 +232,14 @@ impl Design for RimDesign {
         out.push(DataLine::new("Basic rack", self.rack_name()));
         out.push(DataLine::new("Profile shift", format!("{:.3}", self.profile_shift).replace('-', "−")));
         out.push(DataLine::new("Pitch diameter", size(self.pitch_diameter())));
-        out.push(DataLine::new("Tip diameter", size(self.tip_diameter())));
-        out.push(DataLine::new("Root diameter", size(self.root_diameter())));
+        out.push(DataLine::new(
+            "Tip diameter",
+            limits(self.tip_diameter(), self.module * checking::TIP_TOLERANCE, unit),
+        ));
+        out.push(DataLine::new(
+            "Root diameter",
+            limits(self.root_diameter(), self.module * (2.0 * checking::DEPTH_TOLERANCE), unit),
+        ));
         out.push(DataLine::new("Whole depth", size((self.tip_diameter() - self.root_diameter()) / 2.0)));
         if let Ok(toothing) = &self.toothing {
             out.push(DataLine::new("Base diameter", size(toothing.base_diameter())));

@@ -9,6 +9,7 @@ use kurbo::Point;
 use part::{Detail, Dimensioned, Drawn, Says, Shape};
 use quantity::{Length, Unit, print};
 
+use super::checking::TIP_TOLERANCE;
 use super::design::{DRAWN, RimDesign};
 
 pub fn drawn(design: &RimDesign, toothing: &Toothing, unit: Unit) -> Drawn {
@@ -17,12 +18,20 @@ pub fn drawn(design: &RimDesign, toothing: &Toothing, unit: Unit) -> Drawn {
     let half =
         if design.whole { TAU / 2.0 } else { toothing.angular_pitch().radians() * f64::from(design.teeth_cut) / 2.0 };
     let says = |size: Length| Says::new(print::figures(size, unit, 3));
+    let tip_limits = |share: f64| format!("+0 {}", print::signed(-(design.module * TIP_TOLERANCE * share), unit, 3));
     let (shape, dimensions) = if design.whole {
-        let dimension = Dimensioned::Diameter { centre: Point::ZERO, radius: tip, says: says(toothing.tip_diameter()) };
+        let dimension = Dimensioned::Diameter {
+            centre: Point::ZERO,
+            radius: tip,
+            says: says(toothing.tip_diameter()).below(tip_limits(1.0)),
+        };
         (Shape::Boundary(Outline::circle(Point::ZERO, tip)), vec![dimension])
     } else {
-        let dimension =
-            Dimensioned::Radius { centre: Point::ZERO, radius: tip, says: says(toothing.tip_diameter() / 2.0) };
+        let dimension = Dimensioned::Radius {
+            centre: Point::ZERO,
+            radius: tip,
+            says: says(toothing.tip_diameter() / 2.0).below(tip_limits(0.5)),
+        };
         (Shape::Piece(convention(toothing, design.teeth_cut)), vec![dimension])
     };
     Drawn {

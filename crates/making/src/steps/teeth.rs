@@ -19,8 +19,6 @@ use crate::tools::{ToolKind, ToolPick};
 /// The last cut of a space, and the deepest roughing cut that a light mill takes with a form cutter; common practice.
 const FINISHING_CUT: Length = Length::from_mm(0.25);
 const DEEPEST_CUT: Length = Length::from_mm(2.5);
-/// What the depth of a space is held to, in modules; common practice for form-cut teeth.
-const DEPTH_TOLERANCE: f64 = 0.02;
 
 impl Planner<'_> {
     pub(super) fn teeth(&mut self) {
@@ -155,11 +153,11 @@ impl Planner<'_> {
                 self.how_many()
             ));
         }
-        let depth_limits = Limits { lower: -(teeth.module * DEPTH_TOLERANCE), upper: teeth.module * DEPTH_TOLERANCE };
+        let depth_limits = teeth.depth_limits;
         let depth =
             self.check(&cut.feature, "depth of the spaces", teeth.depth, Some(depth_limits), Side::Depth, &title);
-        let root_limits =
-            Limits { lower: -(teeth.module * (2.0 * DEPTH_TOLERANCE)), upper: teeth.module * (2.0 * DEPTH_TOLERANCE) };
+        // a deeper cut takes twice as much from the diameter
+        let root_limits = Limits { lower: -(depth_limits.upper * 2.0), upper: Length::ZERO };
         let root =
             self.check(&cut.feature, "root diameter", teeth.root_diameter, Some(root_limits), Side::Outside, &title);
         draft.operation.checks.extend([depth, root]);

@@ -166,6 +166,7 @@ pub fn teeth(count: u32, cut: u32, module: Length, angle: f64) -> TeethWork {
         blank_diameter: blank,
         blank_limits: Limits { lower: -module * 0.02, upper: Length::ZERO },
         root_diameter: blank - module * (2.0 * 2.157),
+        depth_limits: Limits { lower: -module * 0.015, upper: module * 0.05 },
         depth: module * 2.157,
         face_width: None,
         profile_shift: 0.0,

@@ -46,7 +46,7 @@ fn table(characteristics: &[Characteristic], pieces: u32, unit: Unit) -> Table {
     ];
     for piece in 1..=pieces {
         columns.push(Column::figures().width(Width::Mm(13.0)));
-        header.push(format!("piece {piece}").into());
+        header.push(format!("no. {piece}").into());
     }
     let size = |length: Option<Length>| length.map_or_else(String::new, |length| print::figures(length, unit, 3));
     let rows = characteristics

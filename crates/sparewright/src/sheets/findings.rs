@@ -13,8 +13,8 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
         out.blocks.push(Block::Heading { text: capital(&feature.of.name), beside: feature.of.kind.name().into() });
         match &feature.outcome {
             Outcome::Given(design) => {
-                out.blocks.push(Block::paragraph(format!("{}.", design.sentence(work.unit()))));
-                out.blocks.extend(design.remarks(work.unit()).into_iter().map(Block::paragraph));
+                let text = Rich::new().plain(format!("{}. ", design.sentence(work.unit())));
+                out.blocks.push(Block::paragraph(text.quiet(design.remarks(work.unit()).join(" "))));
             }
             Outcome::Nothing(why) => out.blocks.push(Block::paragraph(Rich::new().wrong(why))),
             Outcome::Found(found) => out.blocks.extend(found_blocks(feature, found, work.unit())),
@@ -24,7 +24,7 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
 }
 
 /// Rivals told on paper; the rest only matter to the JSON.
-const MOST_TOLD: usize = 4;
+const MOST_TOLD: usize = 3;
 
 fn found_blocks(feature: &SolvedFeature<'_>, found: &Found, unit: Unit) -> Vec<Block> {
     let mut out = Vec::new();

@@ -128,9 +128,6 @@ fn step(operation: &Operation, work: &Work<'_>, common: &[&str]) -> Step {
     detail("Set-up", operation.set_up.clone().into());
     for running in &operation.running {
         detail("Speed", running.sentence.clone().into());
-        if let Some(feed) = &running.feed {
-            detail("Feed", feed.sentence(unit).into());
-        }
     }
     if let Some(passes) = &operation.passes {
         detail("Depth", passes.sentence(unit).into());
