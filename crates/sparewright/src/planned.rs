@@ -11,7 +11,9 @@ use crate::solve::Solved;
 const SUPPOSED: &str = "grey cast iron";
 
 pub fn planned(solved: &Solved<'_>, shape: Option<&PartShape>, shop: &Shop) -> Plan {
-    plan(&brief(solved, shape), shop)
+    // one pack is written in one unit: the job's
+    let shop = Shop { unit: solved.job.unit, ..shop.clone() };
+    plan(&brief(solved, shape), &shop)
 }
 
 /// What the new part is made of.
