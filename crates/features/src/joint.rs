@@ -84,8 +84,19 @@ impl Joint {
         self.basic + self.limits.upper
     }
 
+    /// What the joint does and how it comes out, as whole sentences.
+    pub fn remarks(&self, unit: Unit) -> Vec<String> {
+        let to_mate = format!("Made to the measured mate: basic size {}.", print::length(self.basic, unit, 3));
+        self.to_mate
+            .then_some(to_mate)
+            .into_iter()
+            .chain(self.fit.map(|fit| fit.says.clone()))
+            .chain(self.clearance_says(unit))
+            .collect()
+    }
+
     /// "Clearance 0.0008 to 0.0025 in, H8/f7"
-    pub fn clearance_says(&self, unit: Unit) -> Option<String> {
+    fn clearance_says(&self, unit: Unit) -> Option<String> {
         let clearance = self.clearance?;
         let size = |length: Length| print::figures(length, unit, 3);
         let zero = Length::ZERO;

@@ -182,13 +182,7 @@ impl Design for BoreDesign {
                 print::length(opened, unit, 3)
             ));
         }
-        if self.joint.to_mate {
-            out.push(format!("Made to the measured mate: basic size {}.", print::length(self.joint.basic, unit, 3)));
-        }
-        if let Some(fit) = self.joint.fit {
-            out.push(fit.says.clone());
-        }
-        out.extend(self.joint.clearance_says(unit));
+        out.extend(self.joint.remarks(unit));
         if let Some(bush) = self.bush.as_ref().filter(|bush| !bush.inside_known) {
             out.push(format!(
                 "The inside of the bush is not known; {} is a usual wall. Measure the shaft before reaming.",

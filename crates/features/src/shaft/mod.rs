@@ -150,13 +150,7 @@ impl Design for ShaftDesign {
                 print::length(lost, unit, 3)
             ));
         }
-        if self.joint.to_mate {
-            out.push(format!("Made to the measured mate: basic size {}.", print::length(self.joint.basic, unit, 3)));
-        }
-        if let Some(fit) = self.joint.fit {
-            out.push(fit.says.clone());
-        }
-        out.extend(self.joint.clearance_says(unit));
+        out.extend(self.joint.remarks(unit));
         if self.length.is_none() {
             out.push("The length was not measured; the plan supposes it as long as it is thick.".into());
         }
