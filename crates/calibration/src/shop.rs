@@ -3,40 +3,19 @@
 use std::sync::LazyLock;
 
 use part::{Circumstances, Heritage};
-use quantity::{Bench, DrillSeries, Instrument, Length, Unit};
-use standards::{GaugeClass, TeethSide, USUAL_LENGTH, gauge_tolerance, gear_pins, gear_sizes};
+use quantity::{Bench, Instrument, Length, Unit};
+use standards::{TeethSide, gear_pins, gear_sizes};
 
 use crate::world::Rim;
 
 /// The built-in instruments, as a shop that says nothing of its own has them.
 pub fn instruments() -> &'static [Instrument] {
-    static INSTRUMENTS: LazyLock<Vec<Instrument>> = LazyLock::new(|| {
-        let instrument = |known: &standards::Instrument| Instrument {
-            name: known.name.clone(),
-            aliases: known.aliases.clone(),
-            uncertainty: known.length_uncertainty(USUAL_LENGTH),
-            angle_uncertainty: known.angle_uncertainty(),
-        };
-        standards::instruments().iter().map(instrument).collect()
-    });
+    static INSTRUMENTS: LazyLock<Vec<Instrument>> = LazyLock::new(standards::built_in_instruments);
     &INSTRUMENTS
 }
 
 pub fn bench(unit: Unit) -> Bench<'static> {
-    Bench {
-        unit,
-        drills: drill,
-        instruments: instruments(),
-        gauge_tolerance: gauge_tolerance(GaugeClass::ZZ, Length::from_inches(0.5)).unwrap_or(Length::ZERO),
-    }
-}
-
-fn drill(series: DrillSeries, name: &str) -> Option<(String, Length)> {
-    let series = match series {
-        DrillSeries::Number => standards::DrillSeries::Number,
-        DrillSeries::Letter => standards::DrillSeries::Letter,
-    };
-    standards::drill_in(series, name).map(|drill| (drill.label(), drill.diameter))
+    standards::bench(unit, instruments())
 }
 
 /// Pins that the handbooks ask for, for the usual sizes, to the figures they are called by.

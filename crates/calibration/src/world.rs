@@ -6,8 +6,8 @@
 
 use geometry::toothing::{Rack as Cut, Toothing, ToothingSpec};
 use part::Heritage;
-use quantity::{Angle, Length};
-use standards::{GearSize, Rack, Series, SizeSystem, gear_sizes, racks};
+use quantity::{Angle, Length, PitchSystem};
+use standards::{GearSize, Rack, Series, gear_sizes, racks};
 
 use crate::random::Random;
 
@@ -146,15 +146,15 @@ const SAME_PITCH: f64 = 0.004;
 fn size(inch: bool, random: &mut Random) -> Option<&'static GearSize> {
     let system = if inch {
         random.pick([
-            (0.88, SizeSystem::DiametralPitch),
-            (0.09, SizeSystem::CircularPitch),
-            (0.03, SizeSystem::Module),
+            (0.88, PitchSystem::DiametralPitch),
+            (0.09, PitchSystem::CircularPitch),
+            (0.03, PitchSystem::Module),
         ])?
     } else {
         random.pick([
-            (0.96, SizeSystem::Module),
-            (0.03, SizeSystem::DiametralPitch),
-            (0.01, SizeSystem::CircularPitch),
+            (0.96, PitchSystem::Module),
+            (0.03, PitchSystem::DiametralPitch),
+            (0.01, PitchSystem::CircularPitch),
         ])?
     };
     let weight = |size: &GearSize| {

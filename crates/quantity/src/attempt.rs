@@ -7,9 +7,10 @@ use crate::form::Form;
 use crate::instrument::Bench;
 use crate::line::Slot;
 use crate::number::Number;
+use crate::pitch::Pitch;
 use crate::problem::{Problem, nearest, quoted};
 use crate::size::Size;
-use crate::value::{Pitch, Value};
+use crate::value::Value;
 
 pub(crate) struct Attempt<'a> {
     /// Which of the forms this is.

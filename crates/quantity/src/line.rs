@@ -10,10 +10,11 @@ use crate::attempt::Attempt;
 use crate::cursor::Cursor;
 use crate::form::{Form, spoken, unknown_line};
 use crate::instrument::{Bench, Instrument};
+use crate::pitch::Pitch;
 use crate::problem::{Problem, nearest, quoted};
 use crate::size::Size;
 use crate::token::tokens;
-use crate::value::{Pitch, Value, WrittenAngle};
+use crate::value::{Value, WrittenAngle};
 
 /// What stood in a slot.
 #[derive(Clone, Debug, PartialEq)]

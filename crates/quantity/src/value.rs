@@ -1,12 +1,10 @@
-//! The value of a reading: a size with its instrument, a bracket between two gauges, an angle, a pitch.
+//! The value of a reading: a size with its instrument, a bracket between two gauges, an angle.
 
-use std::f64::consts::PI;
 use std::fmt;
 
 use crate::cursor::Cursor;
 use crate::instrument::Bench;
 use crate::number::Number;
-use crate::print;
 use crate::problem::{Problem, quoted};
 use crate::size::{Size, SizeForm, Unit};
 use crate::{Angle, Length};
@@ -266,142 +264,6 @@ impl fmt::Display for Value {
             Value::Between { goes, not } => write!(f, "goes {goes}, not {not}"),
             Value::Turned { angle, half_width: None } => write!(f, "{angle}"),
             Value::Turned { angle, half_width: Some(half) } => write!(f, "{angle} ± {half}"),
-        }
-    }
-}
-
-/// How a gear size is named.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum PitchSystem {
-    /// Teeth per inch of pitch diameter.
-    DiametralPitch,
-    /// Millimetres of pitch diameter per tooth.
-    Module,
-    /// Inches along the pitch circle from tooth to tooth.
-    CircularPitch,
-}
-
-/// A gear size as written: `10 dp 14.5`, `module 2.5`, `1/4 cp`.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Pitch {
-    pub system: PitchSystem,
-    pub value: f64,
-    pub pressure_angle: Option<WrittenAngle>,
-}
-
-impl Pitch {
-    /// m = 25.4 / P = p / π (ISO 21771:2007, 4.1; P per inch, p in inches).
-    pub fn module(&self) -> Length {
-        match self.system {
-            PitchSystem::DiametralPitch => Length::from_inches(1.0 / self.value),
-            PitchSystem::Module => Length::from_mm(self.value),
-            PitchSystem::CircularPitch => Length::from_inches(self.value / PI),
-        }
-    }
-
-    /// `10 dp 14.5`, `2 1/2 dp`, `module 2.5`, `m2.5`, `2.5 mod`, `1/4 cp`; in this place `m` is never a metre.
-    pub(crate) fn read(cursor: &mut Cursor<'_>) -> Result<Pitch, Problem> {
-        let start = cursor.here().start;
-        let (system, number) = match read_close_module(cursor) {
-            Some(module) => (Some(PitchSystem::Module), Some(module)),
-            None => {
-                let leading = read_system(cursor, true);
-                (leading, Number::read(cursor)?)
-            }
-        };
-        let Some(number) = number else {
-            let message = match cursor.peek() {
-                None => "The line ends where a gear size was expected.".to_string(),
-                Some(token) => format!("{} is not a gear size.", quoted(token.text)),
-            };
-            return Err(cursor.expected("a gear size", &message).help(PITCHES));
-        };
-        let at = start..cursor.last_end();
-        let inches = cursor.take("in") || cursor.take("\"");
-        let Some(system) = system.or_else(|| read_system(cursor, false)) else {
-            return Err(Problem::new(
-                at,
-                "Is this a diametral pitch, a module or a circular pitch?",
-                "expected dp, module or cp with the number",
-            )
-            .help(PITCHES));
-        };
-        if inches && system != PitchSystem::CircularPitch {
-            return Err(Problem::new(
-                at,
-                "Only a circular pitch is written in inches.",
-                "expected dp, module or cp with the number",
-            )
-            .help(PITCHES));
-        }
-        if system == PitchSystem::Module {
-            cursor.take("mm");
-        }
-        let value = number.value();
-        if !PITCH_RANGE.contains(&value) {
-            return Err(
-                Problem::new(at, format!("{value} is not the size of any gear."), "expected a gear size").help(PITCHES)
-            );
-        }
-        let pressure_angle = match Number::peek(cursor) {
-            Some(_) => Some(read_pressure_angle(cursor)?),
-            None => None,
-        };
-        Ok(Pitch { system, value, pressure_angle })
-    }
-}
-
-const PITCHES: &str = "gear sizes look like 10 dp, 10 dp 14.5, module 2.5, module 2.5 20, 1/4 cp";
-/// Wide enough for watch wheels and mill gears in any system; beyond it a decimal point was lost.
-const PITCH_RANGE: std::ops::RangeInclusive<f64> = 0.01..=500.0;
-
-/// `m2.5`, written together.
-fn read_close_module(cursor: &mut Cursor<'_>) -> Option<Number> {
-    let number = cursor.peek().and_then(|token| token.text.strip_prefix(['m', 'M'])).and_then(Number::parse)?;
-    cursor.advance();
-    Some(number)
-}
-
-fn read_system(cursor: &mut Cursor<'_>, before: bool) -> Option<PitchSystem> {
-    if cursor.take("dp") || cursor.take("d.p.") || cursor.take_both("diametral", "pitch") {
-        Some(PitchSystem::DiametralPitch)
-    } else if cursor.take("cp") || cursor.take("c.p.") || cursor.take_both("circular", "pitch") {
-        Some(PitchSystem::CircularPitch)
-    } else if cursor.take("module") || cursor.take("mod") || (before && cursor.take("m")) {
-        Some(PitchSystem::Module)
-    } else {
-        None
-    }
-}
-
-fn read_pressure_angle(cursor: &mut Cursor<'_>) -> Result<WrittenAngle, Problem> {
-    let start = cursor.here().start;
-    let angle = WrittenAngle::read(cursor)?;
-    let degrees = angle.angle.degrees();
-    if !(PRESSURE_ANGLES.contains(&degrees)) {
-        return Err(Problem::new(
-            start..cursor.last_end(),
-            format!("{} degrees is no pressure angle.", print::number(degrees)),
-            "expected a pressure angle in degrees, or the end of the line",
-        )
-        .help("pressure angles are mostly 14.5 or 20 degrees"));
-    }
-    Ok(angle)
-}
-
-/// Any gear ever cut lies well within (common practice, without source).
-const PRESSURE_ANGLES: std::ops::RangeInclusive<f64> = 5.0..=45.0;
-
-impl fmt::Display for Pitch {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.system {
-            PitchSystem::DiametralPitch => write!(f, "{} dp", self.value)?,
-            PitchSystem::Module => write!(f, "module {}", self.value)?,
-            PitchSystem::CircularPitch => write!(f, "{} cp", self.value)?,
-        }
-        match self.pressure_angle {
-            Some(angle) => write!(f, " {angle}"),
-            None => Ok(()),
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Typed lookups over the tables in `data/`: each file is embedded, read once, and names the source of every row.
 
+mod bench;
 mod cutters;
 pub mod cutting;
 mod drills;
@@ -13,10 +14,11 @@ mod materials;
 mod racks;
 mod table;
 
+pub use bench::{bench, built_in_instruments};
 pub use cutters::{Cutter, CutterSet, cutter_for, cutter_numbered, cutter_of, cutters};
 pub use drills::{Drill, DrillSeries, drill_in, drill_named, drills, nearest, next_above, next_below};
 pub use gauges::{GaugeClass, GearPin, TeethSide, gauge_tolerance, gear_pins};
-pub use gear_sizes::{GearSize, Series, SizeSystem, gear_size, gear_sizes};
+pub use gear_sizes::{GearSize, Series, gear_size, gear_sizes};
 pub use instruments::{Instrument, Measures, Part, USUAL_LENGTH, instrument, instruments};
 pub use keys::{Key, KeySystem, key_for_bore, keys};
 pub use materials::{Material, Speeds, material, material_names, materials};

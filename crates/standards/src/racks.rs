@@ -4,10 +4,9 @@ use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_4;
 use std::sync::LazyLock;
 
-use quantity::{Angle, Length};
+use quantity::{Angle, Length, PitchSystem};
 use serde::Deserialize;
 
-use crate::gear_sizes::SizeSystem;
 use crate::table::{self, Cited, Confidence, DataFile, Malformed, Source, Sources, data_file};
 
 pub(crate) const FILE: DataFile = data_file!("gears/basic-racks.toml");
@@ -117,7 +116,7 @@ struct Usual {
 fn read() -> Result<Vec<Rack>, Malformed> {
     let file: File = table::toml_file(&FILE)?;
     let sources = Sources::from_toml(file.sources);
-    let module = |pitch| SizeSystem::DiametralPitch.module(pitch);
+    let module = |pitch| PitchSystem::DiametralPitch.module(pitch);
     let rack = |entry: Entry| {
         Ok(Rack {
             source: sources.cite(&entry.cited)?,

@@ -2,10 +2,10 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
-use quantity::{Angle, Length};
+use quantity::{Angle, Length, PitchSystem};
 use standards::{
-    Confidence, CutterSet, Series, SizeSystem, TeethSide, cutter_for, cutter_numbered, cutter_of, cutters, gear_pins,
-    gear_size, gear_sizes, largest_tip_radius, rack, racks,
+    Confidence, CutterSet, Series, TeethSide, cutter_for, cutter_numbered, cutter_of, cutters, gear_pins, gear_size,
+    gear_sizes, largest_tip_radius, rack, racks,
 };
 
 #[test]
@@ -18,18 +18,18 @@ fn sizes_convert_as_pitch_tables_print_them() {
         (20.0, 1.2700, 0.1571),
         (48.0, 0.5292, 0.0654),
     ] {
-        let m = SizeSystem::DiametralPitch.module(diametral_pitch);
+        let m = PitchSystem::DiametralPitch.module(diametral_pitch);
         assert!((m.mm() - module).abs() <= 0.00005);
-        assert!((SizeSystem::CircularPitch.value_of(m) - circular_pitch).abs() <= 0.00005);
+        assert!((PitchSystem::CircularPitch.value_of(m) - circular_pitch).abs() <= 0.00005);
     }
     // a public pitch table: p = m/8.0850711 in
-    assert!((SizeSystem::CircularPitch.value_of(Length::from_mm(8.085_071_1)) - 1.0).abs() < 1e-8);
+    assert!((PitchSystem::CircularPitch.value_of(Length::from_mm(8.085_071_1)) - 1.0).abs() < 1e-8);
 }
 
 #[test]
 fn a_module_gives_its_number_back_in_every_system() {
     for size in gear_sizes() {
-        for system in SizeSystem::ALL {
+        for system in PitchSystem::ALL {
             let there_and_back = system.module(system.value_of(size.module()));
             assert!((there_and_back / size.module() - 1.0).abs() < 1e-12);
         }
@@ -39,30 +39,30 @@ fn a_module_gives_its_number_back_in_every_system() {
 
 #[test]
 fn sizes_are_labelled_as_the_trade_says_them() {
-    let label = |system: SizeSystem, value| system.label(value);
-    assert_eq!(label(SizeSystem::DiametralPitch, 10.0), "10 DP");
-    assert_eq!(label(SizeSystem::DiametralPitch, 2.25), "2.25 DP");
-    assert_eq!(label(SizeSystem::Module, 2.5), "module 2.5");
-    assert_eq!(label(SizeSystem::Module, 2.0), "module 2");
-    assert_eq!(label(SizeSystem::CircularPitch, 0.125), "1/8 in circular pitch");
-    assert_eq!(label(SizeSystem::CircularPitch, 1.125), "1 1/8 in circular pitch");
-    assert_eq!(label(SizeSystem::CircularPitch, 2.0), "2 in circular pitch");
-    assert_eq!(label(SizeSystem::CircularPitch, 0.3142), "0.3142 in circular pitch");
+    let label = |system: PitchSystem, value| system.label(value);
+    assert_eq!(label(PitchSystem::DiametralPitch, 10.0), "10 DP");
+    assert_eq!(label(PitchSystem::DiametralPitch, 2.25), "2.25 DP");
+    assert_eq!(label(PitchSystem::Module, 2.5), "module 2.5");
+    assert_eq!(label(PitchSystem::Module, 2.0), "module 2");
+    assert_eq!(label(PitchSystem::CircularPitch, 0.125), "1/8 in circular pitch");
+    assert_eq!(label(PitchSystem::CircularPitch, 1.125), "1 1/8 in circular pitch");
+    assert_eq!(label(PitchSystem::CircularPitch, 2.0), "2 in circular pitch");
+    assert_eq!(label(PitchSystem::CircularPitch, 0.3142), "0.3142 in circular pitch");
 }
 
 #[test]
 fn preferred_series_are_complete() {
     // ISO 54:1996 series I in 1 to 50 mm follows R10 rounded: 18 sizes; DIN 780-1 series 1 from 0.2 mm: 9. From memory.
     let first = |system| gear_sizes().iter().filter(|s| s.system == system && s.series == Series::First).count();
-    assert_eq!(first(SizeSystem::Module), 18 + 9);
+    assert_eq!(first(PitchSystem::Module), 18 + 9);
     // ANSI B6.1 coarse 10, B6.7 fine 12. From memory.
-    assert_eq!(first(SizeSystem::DiametralPitch), 22);
+    assert_eq!(first(PitchSystem::DiametralPitch), 22);
     for value in [5.0, 7.0, 14.0, 32.0, 48.0, 64.0] {
-        assert!(gear_size(SizeSystem::DiametralPitch, value).is_some(), "{value} DP");
+        assert!(gear_size(PitchSystem::DiametralPitch, value).is_some(), "{value} DP");
     }
-    assert_eq!(gear_size(SizeSystem::Module, 2.54), None);
-    assert_eq!(gear_size(SizeSystem::Module, f64::NAN), None);
-    assert_eq!(gear_size(SizeSystem::CircularPitch, 0.0), None);
+    assert_eq!(gear_size(PitchSystem::Module, 2.54), None);
+    assert_eq!(gear_size(PitchSystem::Module, f64::NAN), None);
+    assert_eq!(gear_size(PitchSystem::CircularPitch, 0.0), None);
 }
 
 #[test]
@@ -88,7 +88,7 @@ fn racks_have_the_depths_their_standards_print() {
     }
     // fine pitch: 1.200/P + 0.002 in (Mott, Table 8-4); at 32 DP 0.0395 in
     let fine = rack("20-fine").unwrap();
-    let m = SizeSystem::DiametralPitch.module(32.0);
+    let m = PitchSystem::DiametralPitch.module(32.0);
     assert!((fine.dedendum_at(m).inches() - 0.0395).abs() < 1e-9);
     assert!((fine.addendum_at(m).inches() - 0.03125).abs() < 1e-9);
 }
@@ -133,7 +133,7 @@ fn the_full_round_touches_both_flanks_and_the_tip() {
 
 #[test]
 fn pitch_limits_of_racks_hold_at_their_ends() {
-    let dp = |pitch| SizeSystem::DiametralPitch.module(pitch);
+    let dp = |pitch| PitchSystem::DiametralPitch.module(pitch);
     let coarse = rack("20-full").unwrap();
     let fine = rack("20-fine").unwrap();
     assert!(coarse.used_at(dp(20.0)) && coarse.used_at(dp(2.0)) && !coarse.used_at(dp(24.0)));
@@ -213,6 +213,6 @@ fn gear_pins_are_those_of_the_handbook() {
     assert_eq!(constants(TeethSide::External), [1.728, 1.92, 1.68]);
     assert_eq!(constants(TeethSide::Internal), [1.44, 1.68]);
     let pin = gear_pins(TeethSide::External).next().unwrap();
-    assert!((pin.diameter(SizeSystem::DiametralPitch.module(10.0)).inches() - 0.1728).abs() < 1e-9);
+    assert!((pin.diameter(PitchSystem::DiametralPitch.module(10.0)).inches() - 0.1728).abs() < 1e-9);
     assert_eq!(pin.source.confidence, Confidence::Memory);
 }

@@ -1,5 +1,5 @@
 //! Every data file, read without the crate's own loaders: each row names a declared source, no file is forgotten, and no
-//! transcription has changed unnoticed.
+//! table has changed unnoticed.
 
 #![allow(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
@@ -8,8 +8,8 @@ use std::path::{Path, PathBuf};
 
 use standards::data_files;
 
-/// Lines (without remarks) and fingerprint of each transcription. A row that is changed on purpose changes its line here in the same commit.
-const TRANSCRIPTIONS: &str = include_str!("transcriptions.txt");
+/// Lines (without remarks) and fingerprint of each table. A row that is changed on purpose changes its line here in the same commit.
+const FINGERPRINTS: &str = include_str!("fingerprints.txt");
 
 const CONFIDENCES: [&str; 4] = ["published", "memory", "computed", "practice"];
 
@@ -105,7 +105,7 @@ fn toml_entries_cite(path: &str, value: &toml::Value, declared: &BTreeSet<&str>)
 }
 
 #[test]
-fn no_transcription_has_changed_unnoticed() {
+fn no_table_has_changed_unnoticed() {
     let now: String = data_files()
         .iter()
         .map(|file| {
@@ -113,7 +113,7 @@ fn no_transcription_has_changed_unnoticed() {
             format!("{} {} {:016x}\n", file.path, rows.len(), fingerprint(&rows))
         })
         .collect();
-    assert_eq!(now, TRANSCRIPTIONS, "if the change is meant, tests/transcriptions.txt becomes:\n{now}");
+    assert_eq!(now, FINGERPRINTS, "if the change is meant, tests/fingerprints.txt becomes:\n{now}");
 }
 
 /// FNV-1a, 64 bits, over the rows and their line ends.

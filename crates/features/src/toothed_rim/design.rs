@@ -5,9 +5,8 @@ use std::f64::consts::FRAC_PI_2;
 use geometry::generate::{SectorEnd, rim, sector};
 use geometry::toothing::{Rack, Toothing, ToothingError, ToothingSpec};
 use part::{Characteristic, Cut, DataLine, Design, Drawn, Probe, Shape};
-use quantity::{Length, Line, Measured, Unit, print};
+use quantity::{Length, Line, Measured, PitchSystem, Unit, print};
 use serde_json::{Map, Value, json};
-use standards::SizeSystem;
 
 use super::geometry::Flanks;
 use super::readings::FORMS;
@@ -16,7 +15,7 @@ use super::{ToothedRim, checking, drawing, making};
 /// What the toothing is called, if a standard series has it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Name {
-    Standard { system: SizeSystem, value: f64, rack: String, rack_id: String },
+    Standard { system: PitchSystem, value: f64, rack: String, rack_id: String },
     None,
 }
 
@@ -217,7 +216,7 @@ impl Design for RimDesign {
             out.push(DataLine::new("Teeth cut", self.teeth_cut.to_string()));
         }
         match &self.name {
-            Name::Standard { system: SizeSystem::Module, value, .. } => {
+            Name::Standard { system: PitchSystem::Module, value, .. } => {
                 out.push(DataLine::new("Module", format!("{} mm", print::number(*value))))
             }
             Name::Standard { system, value, .. } => {

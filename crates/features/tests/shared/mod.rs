@@ -8,32 +8,8 @@ use std::path::PathBuf;
 
 use features::kinds;
 use part::{Circumstances, Design, Entry, Feature, Field, FieldShape, FieldValue, Heritage, Kind, Placed, common};
-use quantity::{Bench, DrillSeries, Form, Instrument, Length, Line, Measured, Problem, Unit};
-use standards::{GaugeClass, USUAL_LENGTH, gauge_tolerance};
-
-/// The instruments of the built-in table.
-pub fn instruments() -> Vec<Instrument> {
-    let instrument = |known: &standards::Instrument| Instrument {
-        name: known.name.clone(),
-        aliases: known.aliases.clone(),
-        uncertainty: known.length_uncertainty(USUAL_LENGTH),
-        angle_uncertainty: known.angle_uncertainty(),
-    };
-    standards::instruments().iter().map(instrument).collect()
-}
-
-pub fn bench(unit: Unit, instruments: &[Instrument]) -> Bench<'_> {
-    let gauge_tolerance = gauge_tolerance(GaugeClass::ZZ, Length::from_inches(0.5)).unwrap();
-    Bench { unit, drills: drill, instruments, gauge_tolerance }
-}
-
-fn drill(series: DrillSeries, name: &str) -> Option<(String, Length)> {
-    let series = match series {
-        DrillSeries::Number => standards::DrillSeries::Number,
-        DrillSeries::Letter => standards::DrillSeries::Letter,
-    };
-    standards::drill_in(series, name).map(|drill| (drill.label(), drill.diameter))
-}
+use quantity::{Bench, Form, Length, Line, Measured, Problem, Unit};
+pub use standards::{bench, built_in_instruments as instruments};
 
 /// Pins for the usual sizes of teeth: 1.728 and 1.92 over the diametral pitch, 1.728 times the module.
 pub fn pins() -> Vec<Length> {

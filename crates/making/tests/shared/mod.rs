@@ -160,7 +160,7 @@ pub fn teeth(count: u32, cut: u32, module: Length, angle: f64) -> TeethWork {
         teeth_cut: cut,
         whole: count == cut,
         module,
-        size_label: standards::SizeSystem::DiametralPitch.label(module.mm().recip() * 25.4),
+        size_label: quantity::PitchSystem::DiametralPitch.label(module.mm().recip() * 25.4),
         pressure_angle: Angle::from_degrees(angle),
         rack: "full depth".into(),
         blank_diameter: blank,

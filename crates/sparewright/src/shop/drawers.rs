@@ -195,11 +195,11 @@ fn cutter_set(mut section: Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Pr
     let diameter = section.size("diameter", bench, problems).map(|size| size.length);
     section.finish(problems);
     let (pitch, angle) = size?;
-    let (name, usual) = match pitch.system {
-        PitchSystem::DiametralPitch => (format!("{} DP", print::number(pitch.value)), CutterNumbering::RackIsOne),
-        PitchSystem::CircularPitch => (format!("{} in CP", print::number(pitch.value)), CutterNumbering::RackIsOne),
-        PitchSystem::Module => (format!("module {}", print::number(pitch.value)), CutterNumbering::TwelveIsOne),
+    let usual = match pitch.system {
+        PitchSystem::DiametralPitch | PitchSystem::CircularPitch => CutterNumbering::RackIsOne,
+        PitchSystem::Module => CutterNumbering::TwelveIsOne,
     };
+    let name = pitch.label();
     Some(CutterSet {
         size_label: if stub { format!("{name} stub") } else { name },
         module: pitch.module(),

@@ -2,7 +2,7 @@
 
 use quantity::{Angle, Bench, Instrument, Problem, quoted, read_angle};
 
-use super::bench::built_in_instruments;
+use super::built_in_instruments;
 use crate::written::{Section, Value, or_note};
 
 /// The built-in instruments, with what this shop says of its own.

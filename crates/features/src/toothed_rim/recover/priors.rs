@@ -4,7 +4,8 @@
 //! impossible. Multiples of the module unless said otherwise.
 
 use part::Heritage;
-use standards::{GearSize, Rack, Series, SizeSystem, gear_sizes};
+use quantity::PitchSystem;
+use standards::{GearSize, Rack, Series, gear_sizes};
 
 /// Thickness lost to backlash allowance and wear: usually a few hundredths, seldom more than a tenth.
 pub const THINNING: f64 = 0.045;
@@ -51,19 +52,19 @@ pub fn sizes(heritage: Heritage) -> Vec<(&'static GearSize, f64)> {
         series * (-0.5 * off_middle * off_middle).exp()
     };
     let total =
-        |system: SizeSystem| -> f64 { gear_sizes().iter().filter(|size| size.system == system).map(weight).sum() };
-    let share = |system: SizeSystem| match (heritage, system) {
+        |system: PitchSystem| -> f64 { gear_sizes().iter().filter(|size| size.system == system).map(weight).sum() };
+    let share = |system: PitchSystem| match (heritage, system) {
         // shops and countries kept to their own system, with few exceptions
-        (Heritage::Inch, SizeSystem::DiametralPitch) => 0.86,
-        (Heritage::Inch, SizeSystem::CircularPitch) => 0.10,
-        (Heritage::Inch, SizeSystem::Module) => 0.04,
-        (Heritage::Metric, SizeSystem::Module) => 0.95,
-        (Heritage::Metric, SizeSystem::DiametralPitch) => 0.04,
-        (Heritage::Metric, SizeSystem::CircularPitch) => 0.01,
-        (Heritage::Unknown, SizeSystem::DiametralPitch | SizeSystem::Module) => 0.46,
-        (Heritage::Unknown, SizeSystem::CircularPitch) => 0.08,
+        (Heritage::Inch, PitchSystem::DiametralPitch) => 0.86,
+        (Heritage::Inch, PitchSystem::CircularPitch) => 0.10,
+        (Heritage::Inch, PitchSystem::Module) => 0.04,
+        (Heritage::Metric, PitchSystem::Module) => 0.95,
+        (Heritage::Metric, PitchSystem::DiametralPitch) => 0.04,
+        (Heritage::Metric, PitchSystem::CircularPitch) => 0.01,
+        (Heritage::Unknown, PitchSystem::DiametralPitch | PitchSystem::Module) => 0.46,
+        (Heritage::Unknown, PitchSystem::CircularPitch) => 0.08,
     };
-    let scale = SizeSystem::ALL.map(|system| (system, share(system) / total(system)));
+    let scale = PitchSystem::ALL.map(|system| (system, share(system) / total(system)));
     let scale_of = |system| scale.iter().find(|(other, _)| *other == system).map_or(0.0, |(_, scale)| *scale);
     gear_sizes().iter().map(|size| (size, weight(size) * scale_of(size.system))).collect()
 }
