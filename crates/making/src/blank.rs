@@ -114,6 +114,42 @@ pub(crate) fn describe_stock(stock: &Stock, unit: Unit) -> String {
     }
 }
 
+/// Bars this much thicker than the part, that take more cuts than that, are turned to chips: the right bar is bought.
+const MUCH_TOO_THICK: f64 = 1.5;
+pub(crate) const MANY_CUTS: usize = 4;
+
+/// Is this bar far too thick for the part?
+pub(crate) fn is_far_too_thick(bar: Length, diameter: Length) -> bool {
+    bar > diameter * MUCH_TOO_THICK
+}
+
+/// Round bar as merchants keep it, in sixty-fourths of an inch and in millimetres; common practice, without source.
+const TRADE_INCH_64THS: &[u32] = &[
+    8, 12, 16, 20, 24, 28, 32, 36, 40, 44, 48, 56, 64, 72, 80, 88, 96, 104, 112, 120, 128, 144, 160, 176, 192, 224,
+    256, 288, 320, 384, 448, 512,
+];
+const TRADE_MM: &[u32] = &[
+    3, 4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 22, 25, 28, 30, 32, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 90, 100, 110,
+    120, 130, 140, 150, 160, 180, 200,
+];
+
+/// The thinnest bar of the trade that this diameter cleans up from, as it is asked for.
+pub(crate) fn trade_bar(diameter: Length, unit: Unit) -> String {
+    let least = diameter + LEAST;
+    let named = match unit {
+        Unit::Inch => TRADE_INCH_64THS
+            .iter()
+            .map(|&parts| Length::from_inches(f64::from(parts) / 64.0))
+            .find(|bar| *bar >= least)
+            .map(|bar| format!("{} in bar", print::fraction(bar, 64))),
+        Unit::Millimetre => TRADE_MM
+            .iter()
+            .find(|&&size| Length::from_mm(f64::from(size)) >= least)
+            .map(|size| format!("{size} mm bar")),
+    };
+    named.unwrap_or_else(|| format!("bar of {} or a little over", print::length(least, unit, 1)))
+}
+
 /// Two names of one material; aliases count.
 pub(crate) fn same_material(a: &str, b: &str) -> bool {
     match (standards::material(a), standards::material(b)) {

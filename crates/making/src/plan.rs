@@ -223,6 +223,29 @@ impl Passes {
         Passes { depth, each }
     }
 
+    /// As few cuts as the machine takes, all alike.
+    pub(crate) fn even(depth: Length, deepest: Length) -> Passes {
+        let count = (depth / deepest - 1e-9).ceil().clamp(1.0, 200.0);
+        Passes { depth, each: vec![depth / count; count as usize] }
+    }
+
+    /// With one more cut.
+    pub(crate) fn and_last(mut self, last: Length) -> Passes {
+        if last > Length::ZERO {
+            self.depth += last;
+            self.each.push(last);
+        }
+        self
+    }
+
+    /// "one cut", "4 cuts"
+    pub(crate) fn count_sentence(&self) -> String {
+        match self.each.len() {
+            0 | 1 => "one cut".to_string(),
+            several => format!("{several} cuts"),
+        }
+    }
+
     pub fn sentence(&self, unit: Unit) -> String {
         let depth = print::length(self.depth, unit, 2);
         match self.each.split_last() {

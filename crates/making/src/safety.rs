@@ -90,3 +90,14 @@ pub(crate) fn cautions(step: Step) -> &'static [&'static str] {
         Step::FinalCheck => &[],
     }
 }
+
+/// A sentence's beginning where it goes on in another; a letter drill keeps its letter.
+pub(crate) fn lower_first(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) if chars.as_str().starts_with(|next: char| next.is_lowercase()) => {
+            first.to_lowercase().chain(chars).collect()
+        }
+        Some(_) | None => text.to_string(),
+    }
+}

@@ -111,10 +111,12 @@ pub enum SmallTool {
     Scriber,
     TransferPunch,
     Indicator,
+    /// Slotted plugs that guide a broach in a bore, with their shims.
+    GuideBushes,
 }
 
 impl SmallTool {
-    pub const ALL: [SmallTool; 10] = [
+    pub const ALL: [SmallTool; 11] = [
         SmallTool::TurningTool,
         SmallTool::PartingTool,
         SmallTool::BoringBar,
@@ -125,6 +127,7 @@ impl SmallTool {
         SmallTool::Scriber,
         SmallTool::TransferPunch,
         SmallTool::Indicator,
+        SmallTool::GuideBushes,
     ];
 
     /// As a shop file and a plan name it.
@@ -140,6 +143,7 @@ impl SmallTool {
             SmallTool::Scriber => "scriber",
             SmallTool::TransferPunch => "transfer punch",
             SmallTool::Indicator => "dial indicator",
+            SmallTool::GuideBushes => "broach bushes and shims",
         }
     }
 

@@ -72,7 +72,7 @@ pub fn speed(material: &Material, doing: Doing, diameter: Length, spindle: &Spee
         wanted,
         real,
         surface: real.map(|real| surface_speed(real, diameter)),
-        note: real.and_then(|real| remark(doing, diameter, wanted, real)),
+        note: real.and_then(|real| remark(doing, diameter, wanted, real, spindle)),
     }
 }
 
@@ -99,10 +99,23 @@ fn range(material: &Material, doing: Doing) -> (f64, f64) {
     }
 }
 
-fn remark(doing: Doing, diameter: Length, wanted: f64, real: f64) -> Option<String> {
-    let gives = format!("It wants {} rev/min; the machine gives {}", rpm(wanted), rpm(real));
+/// The quickest a spindle turns.
+fn quickest(spindle: &Speeds) -> Option<f64> {
+    match spindle {
+        Speeds::Stepped(steps) => steps.iter().copied().max_by(f64::total_cmp),
+        Speeds::Variable { highest, .. } => Some(*highest),
+        Speeds::None => None,
+    }
+}
+
+fn remark(doing: Doing, diameter: Length, wanted: f64, real: f64, spindle: &Speeds) -> Option<String> {
+    let flat_out = real < wanted && quickest(spindle) == Some(real);
+    let top = if flat_out { ", as fast as the spindle goes" } else { "" };
+    let gives = format!("It wants {} rev/min; the machine gives {}{top}", rpm(wanted), rpm(real));
     if real > wanted * 1.001 {
-        return Some(format!("{gives}, its lowest: take light cuts and stop when the tool begins to rub or colour."));
+        return Some(format!(
+            "{gives}, its lowest: too fast, take light cuts and stop when the tool begins to rub or colour."
+        ));
     }
     if real >= SLOW_ENOUGH_TO_MATTER * wanted {
         return None;

@@ -62,6 +62,14 @@ impl ToolPick {
     }
 }
 
+/// A tool with what it is before its size, as it is looked for: "drill 3/4 in"; a label that says it already is left.
+pub fn kinded(kind: &str, label: &str) -> String {
+    match label.to_lowercase().contains(kind) {
+        true => label.to_string(),
+        false => format!("{kind} {}", crate::safety::lower_first(label)),
+    }
+}
+
 /// The owned drills round a size.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DrillPick<'a> {

@@ -1,5 +1,7 @@
 //! Simple indexing against the published rule, table by table, and replayed as exact fractions.
 
+use std::collections::BTreeSet;
+
 use making::indexing::{IndexSheet, Way, index, index_on_any};
 use making::shop::{DividingHead, IndexPlate};
 use proptest::prelude::*;
@@ -81,28 +83,52 @@ fn worked_moves() {
 
 #[test]
 fn the_sector_is_told_in_full() {
-    let sheet = index(44, 11, &head(40, &THREE_PLATES, None)).unwrap();
+    // 11 teeth lie between 12 spaces
+    let sheet = index(44, 12, &head(40, &THREE_PLATES, None)).unwrap();
     assert_eq!(sheet.setting.short(), "30/33");
     assert!(sheet.setting.sentence().contains("30 spaces: 31 holes"), "{}", sheet.setting.sentence());
     let pins: Vec<u32> = sheet.lines.iter().map(|line| line.pin_hole).collect();
-    assert_eq!(pins, [0, 30, 27, 24, 21, 18, 15, 12, 9, 6, 3]);
+    assert_eq!(pins, [0, 30, 27, 24, 21, 18, 15, 12, 9, 6, 3, 0]);
 }
 
-/// The nearest move for 127 on the double-sided plate is 17/54: 40/127 is short of it by 1/6858 of a crank turn, found by hand.
+/// 127 on the double-sided plates, by hand. Space k truly stands 40 k C/127 holes on; on the 66-hole circle of 2640 holes the
+/// remainders of 2640 k by 127 run through all residues, so the worst is 63/127 of a hole and the mean square of the whole
+/// wheel is (1² + … + 63²)·2/127³ = (127² − 1)/(12·127²) of a hole squared.
 #[test]
 fn an_inexact_division_says_so() {
     let head = head(40, &DOUBLE_SIDED, None);
     let whole = index(127, 127, &head).unwrap();
     let error = whole.error.expect("127 is prime and on no plate");
-    assert_eq!((whole.setting.holes, whole.setting.circle), (17, 54));
-    let by_hand = -1_296_000.0 / (6858.0 * 40.0);
-    assert!((error.seconds_per_tooth - by_hand).abs() < 1e-9, "{error:?}");
-    assert!((error.seconds_over_cut - 127.0 * by_hand).abs() < 1e-6);
+    assert_eq!(whole.setting.circle, 66);
+    let hole = 1_296_000.0 / 2640.0;
+    assert!((error.largest_seconds - hole * 63.0 / 127.0).abs() < 1e-6, "{error:?}");
+    let rms = hole * ((127.0_f64.powi(2) - 1.0) / 12.0).sqrt() / 127.0;
+    assert!((error.rms_seconds - rms).abs() < 1e-6, "{error:?}");
     assert_eq!(error.circle_needed, 127);
-    let sector = index(127, 11, &head).unwrap();
-    let error = sector.error.expect("as inexact as the whole");
-    assert!((error.seconds_over_cut - 10.0 * by_hand).abs() < 1e-6);
-    assert!(sector.caution().is_some_and(|text| text.contains("4.7 seconds") && text.contains("127 holes")));
+    // 2640/127 = 20.8: moves of 20 and 21 holes, the wheel closed by the last
+    let moves: BTreeSet<u32> = whole.lines[1..].iter().map(|line| line.holes).collect();
+    assert_eq!(moves, BTreeSet::from([20, 21]));
+    assert!(
+        whole.caution().is_some_and(|text| text.contains("244 seconds") && text.contains("127 holes")),
+        "{whole:?}"
+    );
+    assert!(whole.sentence().contains("leave the sector arms alone"));
+}
+
+/// Whole turns come back to the same hole on every circle: seventeen more circles are no other settings.
+#[test]
+fn whole_turns_are_one_setting() {
+    let sheet = index(40, 40, &head(40, &THREE_PLATES, None)).unwrap();
+    assert_eq!((sheet.setting.turns, sheet.setting.holes), (1, 0));
+    assert!(sheet.others.is_empty(), "{:?}", sheet.others);
+    assert!(sheet.sentence().contains("1 turn, back to the same hole; any circle serves"), "{}", sheet.sentence());
+    let line = |divisions: u32, space: usize| {
+        index(divisions, divisions, &head(40, &THREE_PLATES, None)).unwrap().lines[space].sentence()
+    };
+    assert_eq!(
+        [line(40, 0), line(40, 1), line(44, 1), line(36, 1)],
+        ["start", "1 turn", "30 holes", "1 turn and 3 holes"]
+    );
 }
 
 #[test]
@@ -115,6 +141,8 @@ fn what_cannot_be_indexed_is_refused() {
     assert!(bare.contains("no index plates") && bare.contains("11 holes"), "{bare}");
     assert!(index_on_any(44, 11, &[]).unwrap_err().contains("no dividing head"));
     assert!(index(44, 11, &head(0, &[&[0, 33]], None)).is_err());
+    let absurd = index(100_000, 100_000, &good).unwrap_err();
+    assert!(absurd.contains("1960 in a turn of the work"), "{absurd}");
 }
 
 #[test]
@@ -142,7 +170,7 @@ fn every_count_to_a_thousand_has_a_sheet() {
         assert_eq!(sheet.lines.len(), divisions as usize);
         if let Some(error) = sheet.error {
             // half a hole of the largest circle is the most that rounding can cost
-            assert!(error.seconds_per_tooth.abs() <= 1_296_000.0 / (2.0 * 40.0 * 66.0) + 1e-9);
+            assert!(error.largest_seconds <= 1_296_000.0 / (2.0 * 40.0 * 66.0) + 1e-9);
         }
     }
 }
@@ -158,7 +186,10 @@ proptest! {
         direct in prop::option::of(2_u32..80),
     ) {
         let cut = ((f64::from(divisions) * part).ceil() as u32).clamp(1, divisions);
-        let sheet = index(divisions, cut, &head(ratio, &[&circles], direct)).unwrap();
+        let most = circles.iter().map(|circle| circle * ratio).chain(direct).max().unwrap_or(0);
+        let sheet = index(divisions, cut, &head(ratio, &[&circles], direct));
+        prop_assert_eq!(sheet.is_err(), divisions > most);
+        let Ok(sheet) = sheet else { return Ok(()) };
         let per_turn = match sheet.setting.way {
             Way::Crank => u128::from(sheet.setting.circle) * u128::from(ratio),
             Way::Direct => u128::from(sheet.setting.circle),
@@ -171,16 +202,20 @@ proptest! {
             }
             prop_assert_eq!(line.pin_hole, pin);
             prop_assert_eq!(u128::from(line.turns_total.numerator), counted);
-            let (moves, n) = (u128::from(line.tooth - 1), u128::from(divisions));
+            let (moves, n) = (u128::from(line.space - 1), u128::from(divisions));
             match sheet.error {
                 // counted / per_turn = moves / divisions
                 None => prop_assert_eq!(counted * n, moves * per_turn),
                 Some(error) => {
                     let off = (counted as f64 / per_turn as f64 - moves as f64 / n as f64) * 1_296_000.0;
-                    prop_assert!((off - error.seconds_per_tooth * moves as f64).abs() < 1e-3);
+                    prop_assert!(off.abs() <= error.largest_seconds + 1e-6);
+                    // half a hole, and no more for the last space than for the first
+                    prop_assert!(off.abs() <= 1_296_000.0 / (2.0 * per_turn as f64) + 1e-6);
                 }
             }
         }
+        prop_assert_eq!(sheet.lines.len(), cut as usize);
+        prop_assert!(sheet.lines[1..].iter().all(|line| line.turns + line.holes > 0), "two spaces in one hole");
         // exact exactly where some circle has the division
         let possible = circles.iter().any(|c| (u64::from(*c) * u64::from(ratio)) % u64::from(divisions) == 0)
             || direct.is_some_and(|holes| holes % divisions == 0);

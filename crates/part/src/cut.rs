@@ -19,6 +19,8 @@ pub enum Work {
         diameter: Length,
         limits: Limits,
         length: Length,
+        /// It is a press fit in its hole: a bore through it closes in and is finished afterwards.
+        pressed: bool,
     },
     /// A toothed rim: its blank turned, its teeth indexed and cut.
     Teeth(TeethWork),
@@ -48,13 +50,30 @@ pub struct TeethWork {
     pub rack: String,
     pub blank_diameter: Length,
     pub blank_limits: Limits,
+    /// The rack's; its limits lie below it, for the cutter is fed deeper.
     pub root_diameter: Length,
-    /// How deep the cutter is fed from the blank's outside.
+    /// The rack's whole depth, from the blank's outside: so deep, the teeth have no backlash.
     pub depth: Length,
+    /// How much deeper the cutter is fed, by reckoning, to thin the teeth for backlash.
+    pub extra_depth: Length,
+    /// Of the rack's depth and root diameter, both beyond them.
     pub depth_limits: Limits,
+    pub root_limits: Limits,
     pub face_width: Option<Length>,
     /// For the wide equal of an undercut or shifted tooth: the count whose standard form the space is nearest to.
     pub profile_shift: f64,
+}
+
+impl TeethWork {
+    /// How deep the cutter is fed in the end, before the teeth themselves have been measured.
+    pub fn planned_depth(&self) -> Length {
+        self.depth + self.extra_depth
+    }
+
+    /// Spaces that bound the teeth: a sector ends in the middle of a space at both ends, so it has one more than teeth.
+    pub fn spaces(&self) -> u32 {
+        if self.whole { self.teeth } else { self.teeth_cut.saturating_add(1).min(self.teeth) }
+    }
 }
 
 #[derive(Clone, Debug, PartialEq)]

@@ -227,7 +227,12 @@ impl Design for ShaftDesign {
         vec![Cut {
             feature: self.feature.clone(),
             match_made: false,
-            work: Work::Turn { diameter: self.joint.basic, limits: self.joint.limits, length },
+            work: Work::Turn {
+                diameter: self.joint.basic,
+                limits: self.joint.limits,
+                length,
+                pressed: self.joint.fit.is_some_and(|fit| fit.name.contains("press")),
+            },
         }]
     }
 

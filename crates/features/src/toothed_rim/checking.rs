@@ -8,11 +8,9 @@ use standards::fits::Limits;
 use super::ToothedRim;
 use super::design::{BACKLASH_THINNING, RimDesign, THICKNESS_TOLERANCE};
 use super::readings::Measurand;
+
 /// The blank may be this part of the module under size: tips are no fit, but a fat blank cuts deep teeth.
 pub const TIP_TOLERANCE: f64 = 0.03;
-
-/// The cutter may go this part of the module deeper: it takes from the clearance, which is five times as much or more.
-pub const DEPTH_TOLERANCE: f64 = 0.05;
 
 pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
     let Ok(toothing) = &design.toothing else {
@@ -48,15 +46,46 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
         lower: Some(least),
         upper: Some(most),
         gauging: Gauging::DepthMicrometer,
-        source: format!("{}; limits from the blank's tolerance, common practice", design.rack_name()),
-        how: "From the tip to the bottom of the space.".into(),
+        source: format!(
+            "{}, fed deeper by t/(2 tan α) to thin the teeth by t; limits from those of thickness and blank, common practice",
+            design.rack_name()
+        ),
+        how: "From the tip to the bottom of the space; where span and depth differ, the span decides.".into(),
     });
     out
 }
 
-/// Of the whole depth: what the blank may lack at the tips, and what the cutter may take from the clearance.
+/// How much deeper than the rack's whole depth a cutter is fed, so that the teeth come out in the middle of their limits.
+pub fn extra_depth(design: &RimDesign) -> Length {
+    depth_for(design, BACKLASH_THINNING + THICKNESS_TOLERANCE / 2.0)
+}
+
+/// Of the rack's whole depth: what thins the teeth to their limits and, less, what the blank may lack at the tips.
 pub fn depth_limits(design: &RimDesign) -> Limits {
-    Limits { lower: -(design.module * TIP_TOLERANCE / 2.0), upper: design.module * DEPTH_TOLERANCE }
+    let (least, most) = depths(design);
+    Limits { lower: least - design.module * (TIP_TOLERANCE / 2.0), upper: most }
+}
+
+/// Of the rack's root diameter: the same without the blank, which does not reach there.
+pub fn root_limits(design: &RimDesign) -> Limits {
+    let (least, most) = depths(design);
+    Limits { lower: -most * 2.0, upper: -least * 2.0 }
+}
+
+/// The least and the most that the cutter is fed deeper.
+fn depths(design: &RimDesign) -> (Length, Length) {
+    (depth_for(design, BACKLASH_THINNING), depth_for(design, BACKLASH_THINNING + THICKNESS_TOLERANCE))
+}
+
+/// The depth that thins a tooth.
+///
+/// Equation: e = t/(2 tan α), with t the thinning of the arc on the pitch circle.
+/// Units: t as a part of the module, e a length. Range: α > 0; small t, for the flank is taken as straight over it.
+/// Accuracy: exact for a rack-shaped cutter, whose shift by x m thickens the tooth by 2 x m tan α; a form cutter's flank
+/// is curved, by how much it differs is not known, and so the span has the last word.
+/// Source: ISO 21771:2007, tooth thickness s = m (π/2 + 2 x tan α).
+fn depth_for(design: &RimDesign, thinning: f64) -> Length {
+    design.module * (thinning / (2.0 * design.rack.pressure_angle.tan()))
 }
 
 fn tips(design: &RimDesign) -> Characteristic {

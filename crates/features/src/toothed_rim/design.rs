@@ -236,10 +236,17 @@ impl Design for RimDesign {
             limits(self.tip_diameter(), self.module * checking::TIP_TOLERANCE, unit),
         ));
         out.push(DataLine::new(
-            "Root diameter",
-            limits(self.root_diameter(), self.module * (2.0 * checking::DEPTH_TOLERANCE), unit),
+            "Root diameter, as cut",
+            limits(
+                self.root_diameter() + checking::root_limits(self).upper,
+                checking::root_limits(self).tolerance(),
+                unit,
+            ),
         ));
-        out.push(DataLine::new("Whole depth", size((self.tip_diameter() - self.root_diameter()) / 2.0)));
+        let depth = (self.tip_diameter() - self.root_diameter()) / 2.0;
+        let deeper = checking::extra_depth(self);
+        out.push(DataLine::new("Whole depth", size(depth)));
+        out.push(DataLine::new("Cut deeper for backlash", format!("about {}", size(deeper))));
         if let Ok(toothing) = &self.toothing {
             out.push(DataLine::new("Base diameter", size(toothing.base_diameter())));
             out.push(DataLine::new("Base pitch", size(toothing.base_pitch())));

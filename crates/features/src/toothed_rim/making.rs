@@ -4,7 +4,7 @@ use part::{Cut, TeethWork, Work};
 use quantity::Length;
 use standards::fits::Limits;
 
-use super::checking::{TIP_TOLERANCE, depth_limits};
+use super::checking::{TIP_TOLERANCE, depth_limits, extra_depth, root_limits};
 use super::design::RimDesign;
 
 pub fn cuts(design: &RimDesign) -> Vec<Cut> {
@@ -24,7 +24,9 @@ pub fn cuts(design: &RimDesign) -> Vec<Cut> {
             blank_limits: Limits { lower: -(design.module * TIP_TOLERANCE), upper: Length::ZERO },
             root_diameter: design.root_diameter(),
             depth,
+            extra_depth: extra_depth(design),
             depth_limits: depth_limits(design),
+            root_limits: root_limits(design),
             face_width: design.face_width.map(|width| width.value),
             profile_shift: design.profile_shift,
         }),

@@ -3,18 +3,22 @@
 use part::Work;
 use quantity::Length;
 use standards::cutting::Pass;
-use standards::fits::Limits;
 
+use super::turning::cuts_to;
 use super::{FeedOf, Need, Planner, Side};
 use crate::blank::{self, Blank, Body};
-use crate::order::Step;
+use crate::order::{Draft, Step};
 use crate::plan::Brief;
-use crate::shop::{MachineKind, Shop, SmallTool};
+use crate::shop::{MachineKind, Shop, SmallTool, StockForm};
 use crate::speeds::Doing;
 use crate::tools::{ToolKind, ToolPick};
 
-/// What a thickness or a length without limits of its own is held to; common practice for repair work.
-const THICKNESS_LIMITS: Limits = Limits { lower: Length::from_mm(-0.1), upper: Length::from_mm(0.1) };
+/// What a blank without a bore is held by while its teeth are cut; common practice.
+const SPIGOT: Length = Length::from_mm(25.0);
+/// The deepest facing cut of a light machine; common practice.
+const DEEPEST_FACING_CUT: Length = Length::from_mm(1.5);
+/// Less than this is skimmed off in one cut on one side.
+const NOTHING_TO_FACE: Length = Length::from_mm(0.06);
 
 /// The blank for everything the cuts call for.
 pub(super) fn blank(brief: &Brief, shop: &Shop) -> Blank {
@@ -56,7 +60,7 @@ impl Planner<'_> {
         let title = "Saw the blank";
         let throat = match (self.blank.from_rack.map(|index| &self.shop.rack[index].form), self.blank.sawn) {
             // a bar is cut off at its end and passes outside the frame
-            (Some(crate::shop::StockForm::Bar { .. }), _) => None,
+            (Some(StockForm::Bar { .. }), _) => None,
             (_, Body::Round { diameter, .. }) => Some(diameter),
             (_, Body::Flat { width, height, .. }) => Some(width.min(height)),
             (_, Body::Unknown) => None,
@@ -84,7 +88,38 @@ impl Planner<'_> {
             draft.operation.tools.push(more);
         }
         draft.operation.tools.extend([stock, rule]);
+        self.too_thick_a_bar(&mut draft);
+        if self.is_turned() && self.datum().is_none() && !self.teeth_cuts().is_empty() {
+            draft
+                .operation
+                .instructions
+                .push(format!("Saw it {} longer, for a spigot to hold it by: there is no bore.", self.len(SPIGOT)));
+        }
         self.push(draft);
+    }
+
+    /// A bar that would be turned to chips serves, but the right one is a short walk away.
+    fn too_thick_a_bar(&mut self, draft: &mut Draft) {
+        let (Body::Round { diameter, .. }, Some(bar)) = (self.blank.body, self.blank.stands_at) else { return };
+        let cuts = cuts_to(bar, diameter).map_or(0, |passes| passes.each.len());
+        if self.blank.from_rack.is_none() || !blank::is_far_too_thick(bar, diameter) || cuts <= blank::MANY_CUTS {
+            return;
+        }
+        let right = blank::trade_bar(diameter, self.shop.unit);
+        let stock = ToolPick::missing(ToolKind::Stock, format!("{} {right}", self.brief.material));
+        draft.operation.notes.push(format!(
+            "The bar on the rack is far too thick for {}: {cuts} cuts and mostly chips. Buy {right}, the next size of the trade.",
+            self.len(diameter)
+        ));
+        self.lack(
+            &stock,
+            &draft.operation.title,
+            vec![
+                "Buy it: cheaper than the time and the metal.".into(),
+                format!("Or turn the bar on the rack down in {cuts} cuts, as planned, at the speed of its full diameter first."),
+            ],
+        );
+        draft.operation.tools.push(stock);
     }
 
     pub(super) fn face(&mut self) {
@@ -107,17 +142,23 @@ impl Planner<'_> {
             Body::Round { diameter, length } => (diameter, length),
             Body::Flat { .. } | Body::Unknown => return,
         };
-        let stands_at = self.blank.stands_at.unwrap_or(diameter + blank::ON_DIAMETER);
-        let need = Need { swing: Some(stands_at), ..Need::default() };
+        let stands_at = self.stands_at(diameter);
+        let need = Need { swing: Some(stands_at), travel: length.filter(|_| long), ..Need::default() };
         let (machine, spindle) = self.machine(MachineKind::Lathe, need, title);
-        let mut draft = self.draft(Step::Face, title, machine, "In the chuck, gripped on the sawn outside.");
+        let mut draft = self.draft(Step::Face, title, machine, self.chucked(stands_at));
         let tool = self.small(SmallTool::TurningTool, title);
         draft.operation.running =
             self.running(&tool.label, Doing::Turning, stands_at, &spindle, self.material, FeedOf::Turning(Pass::Rough));
         draft.operation.tools.push(tool);
         if long {
             draft.operation.tools.push(self.small(SmallTool::CentreDrill, title));
-            draft.operation.instructions.push("Face one end and centre it; turn round, face to length, centre.".into());
+            let centre = if let Some(length) = length {
+                let limits = self.length_limits(length);
+                format!("Face one end and centre it; turn round, face to {}, centre.", self.range(length, limits))
+            } else {
+                "Face one end and centre it; turn round, face to length, centre.".into()
+            };
+            draft.operation.instructions.push(centre);
         } else {
             draft.operation.instructions.push(
                 "Face one side until it is clean, turn round against parallel packing, face to thickness. Mark the second face: the bore is made from it.".into(),
@@ -126,8 +167,10 @@ impl Planner<'_> {
         match length {
             Some(length) => {
                 let what = if long { "length over all" } else { "thickness" };
-                let check = self.check("part", what, length, Some(THICKNESS_LIMITS), Side::Outside, title);
+                let limits = self.length_limits(length);
+                let check = self.check("part", what, length, limits, Side::Outside, title);
                 draft.operation.checks.push(check);
+                draft.operation.instructions.push(self.comes_off(length));
             }
             None => draft
                 .operation
@@ -143,8 +186,9 @@ impl Planner<'_> {
             return;
         };
         let title = "Bring to thickness";
-        let (machine, spindle) = self.machine(MachineKind::Mill, Need::default(), title);
-        let mut draft = self.draft(Step::Face, title, machine, "In the vice on parallels, the edges gripped.");
+        let travel = self.brief.extent.map(|(width, height)| width.max(height));
+        let (machine, spindle) = self.machine(MachineKind::Mill, Need { travel, ..Need::default() }, title);
+        let mut draft = self.draft(Step::Face, title, machine, self.in_the_machine_vice());
         let holder = self.small(SmallTool::FlyCutterHolder, title);
         let swept = Length::from_mm(50.0);
         draft.operation.running = self.running(
@@ -160,9 +204,34 @@ impl Planner<'_> {
             .operation
             .instructions
             .push("Fly-cut both faces to thickness. Bright stock of the very thickness is left as it is.".into());
-        let check = self.check("part", "thickness", thickness, Some(THICKNESS_LIMITS), Side::Outside, title);
+        draft.operation.instructions.push(self.comes_off(thickness));
+        let limits = self.length_limits(thickness);
+        let check = self.check("part", "thickness", thickness, limits, Side::Outside, title);
         draft.operation.checks.push(check);
         self.push(draft);
+    }
+
+    /// How much is faced off, and in how many cuts.
+    fn comes_off(&self, finished: Length) -> String {
+        let stands = match self.blank.from_rack.map(|index| self.shop.rack[index].form) {
+            Some(StockForm::Slab { thickness, .. }) => thickness,
+            Some(StockForm::Bar { .. }) => finished + blank::ON_LENGTH,
+            None if self.is_turned() => finished + blank::ON_LENGTH,
+            // bought to thickness
+            None => finished,
+        };
+        let off = stands - finished;
+        if off < NOTHING_TO_FACE {
+            return "Nothing need come off: measure it before it is touched.".into();
+        }
+        let a_side = off / 2.0;
+        let cuts = (a_side / DEEPEST_FACING_CUT - 1e-9).ceil().max(1.0);
+        let each = if cuts > 1.0 {
+            format!("{cuts:.0} cuts of {}", self.len(a_side / cuts))
+        } else {
+            format!("one cut of {}", self.len(a_side))
+        };
+        format!("{} comes off in all, half from each side: {each} a side.", self.len(off))
     }
 
     /// Longer than it is thick: turned between centres where it has no bore.

@@ -6,29 +6,58 @@ use standards::Material;
 use standards::cutting::Pass;
 use standards::fits::Limits;
 
-use super::turning::cuts_to;
-use super::{FeedOf, Need, Planner, Side};
-use crate::blank::{Body, ON_DIAMETER};
+use super::turning::{cuts_from, cuts_to};
+use super::{FeedOf, Need, Planner, Side, Spindle, aim};
+use crate::blank::{Blank, Body};
 use crate::order::{Draft, Step};
-use crate::shop::{MachineKind, SmallTool, Speeds};
+use crate::plan::Passes;
+use crate::safety::lower_first;
+use crate::shop::{MachineKind, OwnedDrill, RoundTool, SmallTool};
 use crate::speeds::Doing;
-use crate::tools::{ToolKind, ToolPick, drill_below, drill_near, reamer_within};
+use crate::tools::{ToolKind, ToolPick, drill_below, drill_near, kinded, ream_allowance, reamer_within};
 
 /// Left for the boring bar, which cuts true what the drill left crooked; common practice.
 const LEFT_FOR_BORING: Length = Length::from_mm(1.0);
 /// What drills the way for a large one; common practice.
 const PILOT_ABOVE: Length = Length::from_mm(13.0);
 /// A bush's bore is left this much under until it is pressed, for it closes in; common practice.
-const LEFT_IN_BUSH: Length = Length::from_mm(0.25);
-/// What a bush's length is held to; common practice.
-const BUSH_LENGTH_LIMITS: Limits = Limits { lower: Length::from_mm(-0.1), upper: Length::from_mm(0.1) };
+pub(super) const LEFT_IN_BUSH: Length = Length::from_mm(0.25);
+/// What such a bore is held to until then; common practice.
+const UNDER_SIZE_LIMITS: Limits = Limits { lower: Length::from_mm(-0.05), upper: Length::from_mm(0.05) };
 
 /// What a round hole is made in.
 pub(super) struct Boring<'s> {
-    pub spindle: &'s Speeds,
+    pub spindle: &'s Spindle,
     pub material: Option<&'static Material>,
     /// The work turns in a lathe: a boring bar can finish the hole.
     pub on_lathe: bool,
+}
+
+/// How a hole is brought to size.
+#[derive(Clone)]
+pub(super) enum HoleWay {
+    Drill,
+    /// By an owned reamer, or one that must be had; and whether a boring bar goes before it.
+    Ream {
+        reamer: Option<RoundTool>,
+        drill: Option<OwnedDrill>,
+        bored: bool,
+    },
+    /// And why no reamer does it, where one was meant to.
+    Bore {
+        no_reamer: bool,
+    },
+}
+
+impl HoleWay {
+    pub(super) fn verb(&self) -> &'static str {
+        match self {
+            HoleWay::Drill => "Drill",
+            HoleWay::Ream { bored: false, .. } => "Drill and ream",
+            HoleWay::Ream { bored: true, .. } => "Drill, bore and ream",
+            HoleWay::Bore { .. } => "Drill and bore",
+        }
+    }
 }
 
 impl Planner<'_> {
@@ -39,20 +68,27 @@ impl Planner<'_> {
     }
 
     fn bore(&mut self, cut: &Cut, bore: &HoleWork) {
-        let how = match bore.finish {
-            HoleFinish::Drilled => "Drill",
-            HoleFinish::Reamed => "Drill and ream",
-            HoleFinish::Bored => "Bore",
-        };
-        let title = format!("{how} the bore {} ({})", self.fine(bore.diameter), cut.feature);
         let swing = match self.blank.sawn {
-            Body::Round { diameter, .. } => Some(diameter),
+            Body::Round { diameter, .. } => Some(self.stands_at(diameter)),
             Body::Flat { width, height, .. } => Some(Length::from_mm(width.mm().hypot(height.mm()))),
             Body::Unknown => None,
         };
+        let is_bush = self.is_bush();
+        let final_limits = self.limits_of(&["bore diameter"], bore.diameter, bore.limits);
+        // a bush is finished where it is pressed in: here it is bored under
+        let (diameter, limits) = match is_bush {
+            true => (self.bored_to(bore), UNDER_SIZE_LIMITS),
+            false => (bore.diameter, final_limits),
+        };
+        let finish = if is_bush { HoleFinish::Bored } else { bore.finish };
+        // the lathe is looked up before its operation has a title: the title says what its drills leave to be bored
+        let drills_to = self.shop.machines_of(MachineKind::Lathe).find_map(|lathe| lathe.largest_drill);
+        let way = self.hole_way(diameter, limits, finish, Some(drills_to));
+        let under = if is_bush { ", under size" } else { "" };
+        let title = format!("{} the bore {}{under} ({})", way.verb(), self.named(diameter, limits), cut.feature);
         let (machine, spindle) = self.machine(MachineKind::Lathe, Need { swing, ..Need::default() }, &title);
         let set_up = match self.is_turned() {
-            true => "In the chuck, gripped on the sawn outside.",
+            true => self.chucked(swing.unwrap_or_default()),
             false => "On the faceplate, the bore's scribed centre set true, counterweighted.",
         };
         let mut draft = self.draft(Step::Bore, &title, machine, set_up);
@@ -62,10 +98,77 @@ impl Planner<'_> {
             .instructions
             .push("The bore is made in one setting with a faced side: it is the datum for all that follows.".into());
         let boring = Boring { spindle: &spindle, material: self.material, on_lathe: true };
-        self.make_hole(&mut draft, bore.diameter, bore.limits, bore.finish, &boring);
-        let check = self.check(&cut.feature, "bore diameter", bore.diameter, Some(bore.limits), Side::Inside, &title);
+        self.make_hole(&mut draft, diameter, limits, way, &boring);
+        if is_bush {
+            let note = self.finish_in_place(bore.diameter, final_limits);
+            draft.operation.notes.push(note);
+        }
+        let what = if is_bush { "bore diameter, before pressing" } else { "bore diameter" };
+        let check = self.check(&cut.feature, what, diameter, limits, Side::Inside, &title);
         draft.operation.checks.push(check);
         self.push(draft);
+    }
+
+    fn finish_in_place(&self, diameter: Length, limits: Limits) -> String {
+        let (smallest, largest) = limits.sizes(diameter);
+        let with = match reamer_within(&self.shop.drawers.reamers, &self.shop.drawers.drills, smallest, largest) {
+            Some(pick) => format!("ream it there with {}", kinded("reamer", &pick.reamer.label)),
+            None => "bore or ream it there".to_string(),
+        };
+        format!(
+            "Left {} under: a bush closes in when it is pressed. When it is in its place, {with}, to {}; a spare is left under size until then.",
+            self.fine(LEFT_IN_BUSH),
+            self.between(smallest, largest)
+        )
+    }
+
+    /// How a hole is brought to size with what is owned; `lathe` where it turns in one, with the largest drill that takes.
+    pub(super) fn hole_way(
+        &self,
+        diameter: Length,
+        limits: Limits,
+        finish: HoleFinish,
+        lathe: Option<Option<Length>>,
+    ) -> HoleWay {
+        let drawers = &self.shop.drawers;
+        let (smallest, largest) = limits.sizes(diameter);
+        let takes = |size: Length| lathe.flatten().is_none_or(|limit| size <= limit);
+        let can_bore = lathe.is_some() && self.shop.owns(SmallTool::BoringBar);
+        match finish {
+            HoleFinish::Bored if lathe.is_some() => HoleWay::Bore { no_reamer: false },
+            HoleFinish::Drilled => {
+                let drill = self.drill_for(diameter, limits);
+                match drill {
+                    Some(drill) if takes(drill.diameter) => HoleWay::Drill,
+                    Some(_) | None if can_bore || !takes(diameter) => HoleWay::Bore { no_reamer: false },
+                    Some(_) | None => HoleWay::Drill,
+                }
+            }
+            // a boring bar needs the part turning about this hole; off the centre it is reamed
+            HoleFinish::Reamed | HoleFinish::Bored => {
+                match reamer_within(&drawers.reamers, &drawers.drills, smallest, largest) {
+                    Some(pick) => {
+                        let drill = pick.drill.map(|(drill, _)| drill.clone()).filter(|drill| takes(drill.diameter));
+                        let bored = drill.is_none() && lathe.is_some();
+                        HoleWay::Ream { reamer: Some(pick.reamer.clone()), drill, bored }
+                    }
+                    None if can_bore => HoleWay::Bore { no_reamer: true },
+                    None => HoleWay::Ream { reamer: None, drill: None, bored: lathe.is_some() },
+                }
+            }
+        }
+    }
+
+    /// The owned drill for a hole that is simply drilled: within its limits, or a shade under, for drills cut over size.
+    fn drill_for(&self, diameter: Length, limits: Limits) -> Option<OwnedDrill> {
+        let (smallest, largest) = limits.sizes(diameter);
+        let off = |drill: &&OwnedDrill| (drill.diameter - diameter).abs();
+        let nearest = |least: Length| {
+            let passes = |drill: &&OwnedDrill| drill.diameter >= least && drill.diameter <= largest;
+            let drills = self.shop.drawers.drills.iter().filter(passes);
+            drills.min_by(|a, b| off(a).mm().total_cmp(&off(b).mm())).cloned()
+        };
+        nearest(smallest).or_else(|| nearest(smallest - allowed_under(diameter)))
     }
 
     /// Drill, then reamer or boring bar as it is to be finished and as the drawers allow.
@@ -74,92 +177,76 @@ impl Planner<'_> {
         draft: &mut Draft,
         diameter: Length,
         limits: Limits,
-        finish: HoleFinish,
+        way: HoleWay,
         boring: &Boring<'_>,
     ) {
         let title = draft.operation.title.clone();
         let centre = self.small(SmallTool::CentreDrill, &title);
         draft.operation.tools.push(centre);
-        let (smallest, largest) = limits.sizes(diameter);
-        match finish {
-            HoleFinish::Drilled => self.drill_to_size(draft, diameter, boring),
-            HoleFinish::Reamed => self.ream(draft, diameter, (smallest, largest), boring),
-            HoleFinish::Bored => self.bore_out(draft, diameter, boring),
+        match way {
+            HoleWay::Drill => self.drill_to_size(draft, diameter, limits, boring),
+            HoleWay::Ream { reamer, drill, .. } => self.ream(draft, diameter, limits, (reamer, drill), boring),
+            HoleWay::Bore { no_reamer } => {
+                if no_reamer {
+                    draft
+                        .operation
+                        .notes
+                        .push(format!("No reamer owned lies within {}: bored instead.", self.range(diameter, limits)));
+                }
+                self.bore_out(draft, diameter, limits, boring);
+            }
         }
     }
 
-    fn drill_to_size(&mut self, draft: &mut Draft, diameter: Length, boring: &Boring<'_>) {
+    fn drill_to_size(&mut self, draft: &mut Draft, diameter: Length, limits: Limits, boring: &Boring<'_>) {
         let title = draft.operation.title.clone();
-        match drill_near(&self.shop.drawers.drills, diameter) {
-            Some(pick) if (pick.difference.abs()) <= allowed_off(diameter) => {
-                let tool =
-                    ToolPick::owned(ToolKind::Drill, pick.nearest.label.clone()).noted(pick.sentence(self.shop.unit));
-                draft.operation.notes.push(pick.sentence(self.shop.unit));
-                self.run_drill(draft, &tool, pick.nearest.diameter, boring);
-            }
-            near => {
-                let tool = ToolPick::missing(ToolKind::Drill, format!("{} drill", self.fine(diameter)));
-                let mut ways = Vec::new();
-                if let Some(pick) = near {
-                    ways.push(pick.sentence(self.shop.unit));
-                }
-                ways.push("Buy the drill; or drill under and bore to size on the lathe.".into());
-                self.lack(&tool, &title, ways);
-                self.run_drill(draft, &tool, diameter, boring);
-            }
+        let near = drill_near(&self.shop.drawers.drills, diameter).map(|pick| pick.sentence(self.shop.unit));
+        if let Some(drill) = self.drill_for(diameter, limits) {
+            draft.operation.notes.extend(near);
+            self.run_drill(draft, &drill_pick(&drill), drill.diameter, boring);
+            return;
         }
+        let target = aim(diameter, limits);
+        let tool = ToolPick::missing(ToolKind::Drill, format!("drill {}", self.fine(target)));
+        let mut ways: Vec<String> = near.into_iter().collect();
+        ways.push(match self.owns(MachineKind::Lathe) {
+            true => "Buy the drill; or drill under and bore to size on the lathe.".into(),
+            false => "Buy the drill; or drill under and open it up with a reamer.".into(),
+        });
+        self.lack(&tool, &title, ways);
+        self.run_drill(draft, &tool, target, boring);
     }
 
     fn ream(
         &mut self,
         draft: &mut Draft,
         diameter: Length,
-        (smallest, largest): (Length, Length),
+        limits: Limits,
+        (reamer, drill): (Option<RoundTool>, Option<OwnedDrill>),
         boring: &Boring<'_>,
     ) {
         let title = draft.operation.title.clone();
-        let (tool, drill, allowance, size) =
-            match reamer_within(&self.shop.drawers.reamers, &self.shop.drawers.drills, smallest, largest) {
-                Some(pick) => (
-                    ToolPick::owned(ToolKind::Reamer, pick.reamer.label.clone()),
-                    pick.drill,
-                    pick.allowance,
-                    pick.reamer.diameter,
-                ),
-                None if boring.on_lathe && self.shop.owns(SmallTool::BoringBar) => {
-                    draft.operation.notes.push(format!(
-                        "No reamer owned lies between {} and {}: bored instead.",
-                        self.fine(smallest),
-                        self.fine(largest)
-                    ));
-                    return self.bore_out(draft, diameter, boring);
-                }
-                None => {
-                    let tool = ToolPick::missing(ToolKind::Reamer, format!("{} reamer", self.fine(diameter)));
-                    let ways = vec![
-                        format!(
-                            "Buy or borrow one that cuts between {} and {}.",
-                            self.fine(smallest),
-                            self.fine(largest)
-                        ),
-                        "Or drill under, and bore it on the lathe to size.".into(),
-                    ];
-                    self.lack(&tool, &title, ways);
-                    (tool, None, crate::tools::ream_allowance(diameter), diameter)
-                }
-            };
+        let size = reamer.as_ref().map_or(aim(diameter, limits), |reamer| reamer.diameter);
+        let tool = match &reamer {
+            Some(reamer) => ToolPick::owned(ToolKind::Reamer, kinded("reamer", &reamer.label)),
+            None => ToolPick::missing(ToolKind::Reamer, format!("reamer {}", self.fine(size))),
+        };
+        let mut ways = vec![format!("Buy or borrow one that cuts within {}.", self.range(diameter, limits))];
+        if self.owns(MachineKind::Lathe) {
+            ways.push("Or drill under, and bore it on the lathe to size.".into());
+        }
+        self.lack(&tool, &title, ways);
         let left = match drill {
-            Some((drill, left)) => {
-                let pick = ToolPick::owned(ToolKind::Drill, drill.label.clone());
-                self.run_drill(draft, &pick, drill.diameter, boring);
-                left
+            Some(drill) => {
+                self.run_drill(draft, &drill_pick(&drill), drill.diameter, boring);
+                size - drill.diameter
             }
-            None => self.open_up_for_reamer(draft, size, allowance, boring),
+            None => self.open_up_for_reamer(draft, size, ream_allowance(size), boring),
         };
         draft.operation.instructions.push(format!(
-            "Ream with {} of {}: slowly, straight in and out without stopping or turning backwards.",
+            "Ream, taking {} off the diameter, to {}: slowly, straight in and out without stopping or turning backwards.",
             self.fine(left),
-            self.fine(size)
+            self.range(diameter, limits)
         ));
         draft.operation.running.extend(self.running(
             &tool.label,
@@ -183,29 +270,24 @@ impl Planner<'_> {
         let title = draft.operation.title.clone();
         let left = (allowance.0 + allowance.1) / 2.0;
         if boring.on_lathe {
-            self.drill_under(draft, size - LEFT_FOR_BORING, boring);
-            let bar = self.small(SmallTool::BoringBar, &title);
-            draft
-                .operation
-                .instructions
-                .push(format!("Bore to {}, which leaves the reamer its due.", self.fine(size - left)));
-            draft.operation.running.extend(self.running(
-                &bar.label,
-                Doing::Turning,
-                size,
-                boring.spindle,
-                boring.material,
-                FeedOf::Turning(Pass::Finish),
+            let drilled = self.drill_under(draft, size - LEFT_FOR_BORING, boring);
+            let bored = size - left;
+            let passes = cuts_from(drilled, bored);
+            draft.operation.instructions.push(format!(
+                "Bore from {} to {}, which leaves the reamer its due.",
+                self.fine(drilled),
+                self.fine(bored)
             ));
-            draft.operation.tools.push(bar);
+            self.run_boring_bar(draft, bored, boring);
+            draft.operation.passes = passes;
         } else {
             let (from, to) = (size - allowance.1, size - allowance.0);
-            let tool =
-                ToolPick::missing(ToolKind::Drill, format!("drill between {} and {}", self.fine(from), self.fine(to)));
+            let tool = ToolPick::missing(ToolKind::Drill, format!("drill within {}", self.between(from, to)));
             let ways = match drill_below(&self.shop.drawers.drills, from) {
-                Some(below) => {
-                    vec![format!("{} leaves more than a reamer likes; ream it in two goes, by hand.", below.label)]
-                }
+                Some(below) => vec![format!(
+                    "The {} leaves more than a reamer likes; ream it in two goes, by hand.",
+                    kinded("drill", &below.label)
+                )],
                 None => vec!["Buy it: nothing smaller is owned either.".into()],
             };
             self.lack(&tool, &title, ways);
@@ -214,47 +296,55 @@ impl Planner<'_> {
         left
     }
 
-    fn bore_out(&mut self, draft: &mut Draft, diameter: Length, boring: &Boring<'_>) {
-        let title = draft.operation.title.clone();
-        self.drill_under(draft, diameter - LEFT_FOR_BORING, boring);
-        let bar = self.small(SmallTool::BoringBar, &title);
+    fn bore_out(&mut self, draft: &mut Draft, diameter: Length, limits: Limits, boring: &Boring<'_>) {
+        let target = aim(diameter, limits);
+        let drilled = self.drill_under(draft, target - LEFT_FOR_BORING, boring);
+        self.run_boring_bar(draft, target, boring);
+        draft.operation.passes = cuts_from(drilled, target);
+        draft.operation.instructions.push(format!(
+            "Bore from {} to {}, gauge before the last cut, and let the bar go through once more without moving it in.",
+            self.fine(drilled),
+            self.range(diameter, limits)
+        ));
+    }
+
+    fn run_boring_bar(&mut self, draft: &mut Draft, to: Length, boring: &Boring<'_>) {
+        let bar = self.small(SmallTool::BoringBar, &draft.operation.title.clone());
+        // the last cut is the largest, and so the quickest at the edge
         draft.operation.running.extend(self.running(
             &bar.label,
             Doing::Turning,
-            diameter,
+            to,
             boring.spindle,
             boring.material,
             FeedOf::Turning(Pass::Finish),
         ));
-        draft.operation.passes = cuts_to(diameter, diameter - LEFT_FOR_BORING);
-        draft.operation.instructions.push(format!(
-            "Bore to {} in light cuts, the last two alike without moving the tool between them; gauge before the last.",
-            self.fine(diameter)
-        ));
         draft.operation.tools.push(bar);
     }
 
-    /// The largest owned drill not above a size, with a pilot where it is large.
-    fn drill_under(&mut self, draft: &mut Draft, size: Length, boring: &Boring<'_>) {
+    /// Drills with the largest owned drill not above a size that the machine takes, and says how large that is.
+    fn drill_under(&mut self, draft: &mut Draft, size: Length, boring: &Boring<'_>) -> Length {
         let title = draft.operation.title.clone();
         let hair = Length::from_mm(0.001);
-        match drill_below(&self.shop.drawers.drills, size + hair) {
+        let limit = boring.spindle.largest_drill;
+        let largest = limit.map_or(size, |limit| size.min(limit));
+        if let Some(limit) = limit.filter(|limit| *limit < size) {
+            draft
+                .operation
+                .notes
+                .push(format!("The machine takes drills to {}: beyond that it is bored.", self.fine(limit)));
+        }
+        match drill_below(&self.shop.drawers.drills, largest + hair).cloned() {
             Some(drill) => {
-                let pick = ToolPick::owned(ToolKind::Drill, drill.label.clone());
-                let (diameter, far_under) = (drill.diameter, size - drill.diameter);
-                self.run_drill(draft, &pick, diameter, boring);
-                if far_under > Length::from_mm(3.0) {
-                    draft
-                        .operation
-                        .notes
-                        .push(format!("The largest drill owned leaves {} to be bored out.", self.len(far_under)));
-                }
+                self.run_drill(draft, &drill_pick(&drill), drill.diameter, boring);
+                drill.diameter
             }
             None => {
-                let largest = size.max(Length::from_mm(0.5));
+                let largest = largest.max(Length::from_mm(0.5));
                 let pick = ToolPick::missing(ToolKind::Drill, format!("drill up to {}", self.fine(largest)));
                 self.lack(&pick, &title, vec!["Any drill below that size serves; the drawer has none.".into()]);
                 self.run_drill(draft, &pick, largest, boring);
+                largest
             }
         }
     }
@@ -262,27 +352,25 @@ impl Planner<'_> {
     fn run_drill(&mut self, draft: &mut Draft, tool: &ToolPick, diameter: Length, boring: &Boring<'_>) {
         if diameter > PILOT_ABOVE {
             let pilot = drill_below(&self.shop.drawers.drills, diameter / 2.0)
-                .filter(|pilot| pilot.label != tool.label && pilot.diameter > diameter / 6.0);
+                .filter(|pilot| pilot.diameter > diameter / 6.0)
+                .cloned();
             if let Some(pilot) = pilot {
-                draft.operation.tools.push(ToolPick::owned(ToolKind::Drill, pilot.label.clone()));
-                draft.operation.instructions.push(format!("Drill a pilot with {}.", pilot.label));
-                draft.operation.running.extend(self.running(
-                    &pilot.label,
-                    Doing::Drilling,
-                    pilot.diameter,
-                    boring.spindle,
-                    boring.material,
-                    FeedOf::Drill,
-                ));
+                self.drill_through(draft, &drill_pick(&pilot), pilot.diameter, "Drill a pilot with", boring);
             }
         }
-        draft.operation.instructions.push(format!("Drill with {}.", tool.label));
+        self.drill_through(draft, tool, diameter, "Drill with", boring);
+    }
+
+    fn drill_through(&mut self, draft: &mut Draft, tool: &ToolPick, diameter: Length, what: &str, boring: &Boring<'_>) {
+        let size = tool.label.strip_prefix("drill ").unwrap_or(&tool.label);
+        draft.operation.instructions.push(format!("{what} {size}."));
+        let (spindle, metal) = (boring.spindle, boring.material);
         draft.operation.running.extend(self.running(
             &tool.label,
             Doing::Drilling,
             diameter,
-            boring.spindle,
-            boring.material,
+            spindle,
+            metal,
             FeedOf::Drill,
         ));
         draft.operation.tools.push(tool.clone());
@@ -297,58 +385,55 @@ impl Planner<'_> {
 
     fn make_bush(&mut self, cut: &Cut, bush: &Bush) {
         let title = format!("Make the bush ({})", cut.feature);
-        let stands_at = bush.outside + ON_DIAMETER;
+        let (stock, blank) = self.bush_stock(bush, &title);
+        let stands_at = blank.stands_at.unwrap_or(bush.outside);
         let (machine, spindle) =
             self.machine(MachineKind::Lathe, Need { swing: Some(stands_at), ..Need::default() }, &title);
-        let mut draft = self.draft(Step::MakeBush, &title, machine, "Bush stock in the chuck, all in one gripping.");
         let metal = standards::material(&bush.material);
-        let stock = self.bush_stock(bush, &title);
+        let set_up = "Bush stock in the chuck, all in one gripping.";
+        let mut draft = self.draft_in(metal, Step::MakeBush, &title, machine, set_up);
         let turning = self.small(SmallTool::TurningTool, &title);
         let parting = self.small(SmallTool::PartingTool, &title);
+        let outside_limits = self.limits_of(&["bush outside diameter"], bush.outside, bush.outside_limits);
+        let outside = aim(bush.outside, outside_limits);
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
-        draft.operation.running =
-            self.running(&turning.label, Doing::Turning, bush.outside, &spindle, metal, FeedOf::Turning(Pass::Finish));
-        draft.operation.passes = cuts_to(stands_at, bush.outside);
+        draft.operation.running = self.turning_runs(&turning.label, stands_at, outside, &spindle, metal);
         let centre = self.small(SmallTool::CentreDrill, &title);
         draft.operation.tools.extend([stock, turning, parting, centre]);
         draft.operation.instructions.push(format!(
             "Turn the outside of {} to {} for the press fit, with a short lead of 1° at one end.",
             bush.material,
-            self.fine(bush.outside)
+            self.range(bush.outside, outside_limits)
         ));
         let boring = Boring { spindle: &spindle, material: metal, on_lathe: true };
-        self.drill_under(&mut draft, bush.inside - LEFT_FOR_BORING, &boring);
-        let bar = self.small(SmallTool::BoringBar, &title);
-        draft.operation.running.extend(self.running(
-            &bar.label,
-            Doing::Turning,
-            bush.inside,
-            &spindle,
-            metal,
-            FeedOf::Turning(Pass::Finish),
-        ));
-        draft.operation.tools.push(bar);
+        let bored = bush.inside - LEFT_IN_BUSH;
+        let drilled = self.drill_under(&mut draft, bored - LEFT_FOR_BORING, &boring);
+        self.run_boring_bar(&mut draft, bored, &boring);
+        let cuts = cuts_from(drilled, bored)
+            .map_or_else(String::new, |passes: Passes| format!(" in {}", lower_first(&passes.count_sentence())));
         draft.operation.instructions.push(format!(
-            "Bore to {}, {} under: the bush closes in when it is pressed, and is finished then. Part off.",
-            self.fine(bush.inside - LEFT_IN_BUSH),
+            "Bore from {} to {}{cuts}, {} under: the bush closes in when it is pressed, and is finished then. Part off.",
+            self.fine(drilled),
+            self.fine(bored),
             self.fine(LEFT_IN_BUSH)
         ));
+        draft.operation.passes = cuts_to(stands_at, outside);
         if metal.is_none() {
             draft.operation.notes.push(format!("No cutting speeds are known for {}.", bush.material));
         }
-        let outside =
-            self.check(&cut.feature, "bush outside", bush.outside, Some(bush.outside_limits), Side::Outside, &title);
-        draft.operation.checks.push(outside);
+        let check =
+            self.check(&cut.feature, "bush outside diameter", bush.outside, outside_limits, Side::Outside, &title);
+        draft.operation.checks.push(check);
         if let Some(length) = bush.length.or(self.thickness()) {
-            let check =
-                self.check(&cut.feature, "bush length", length, Some(BUSH_LENGTH_LIMITS), Side::Outside, &title);
+            let limits = self.length_limits(length);
+            let check = self.check(&cut.feature, "bush length", length, limits, Side::Outside, &title);
             draft.operation.checks.push(check);
         }
         self.push(draft);
     }
 
-    fn bush_stock(&mut self, bush: &Bush, title: &str) -> ToolPick {
+    fn bush_stock(&mut self, bush: &Bush, title: &str) -> (ToolPick, Blank) {
         let unit = self.shop.unit;
         let body =
             Body::Round { diameter: bush.outside, length: bush.length.or(self.thickness()).or(Some(bush.outside)) };
@@ -365,7 +450,7 @@ impl Planner<'_> {
             title,
             vec!["Buy it as cast or cored bar; a ready-made bush of that outside serves too.".into()],
         );
-        pick
+        (pick, blank)
     }
 
     fn press_bush(&mut self, cut: &Cut, bush: &Bush) {
@@ -373,37 +458,54 @@ impl Planner<'_> {
         let (machine, _) = self.machine(MachineKind::ArborPress, Need::default(), &title);
         let mut draft =
             self.draft(Step::PressBush, &title, machine, "Part flat on the press plate, hole over the slot.");
+        // the bush's metal makes the chips
+        draft.operation.cautions.extend(standards::material(&bush.material).and_then(|metal| metal.caution.clone()));
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
         draft.operation.instructions.push(
             "Oil the bush, start it square by its lead with a stub mandrel through it, press home in one stroke. If it cocks, press it out and begin again."
                 .into(),
         );
-        let (smallest, largest) = bush.inside_limits.sizes(bush.inside);
-        match reamer_within(&self.shop.drawers.reamers, &self.shop.drawers.drills, smallest, largest) {
-            Some(pick) => {
-                draft.operation.tools.push(ToolPick::owned(ToolKind::Reamer, pick.reamer.label.clone()));
-                draft.operation.instructions.push(
-                    "Then ream the bush through, slowly, the reamer kept square and never turned backwards.".into(),
-                );
-            }
-            None => {
+        let limits = self.limits_of(&["bush inside diameter"], bush.inside, bush.inside_limits);
+        let (smallest, largest) = limits.sizes(bush.inside);
+        let reamer = reamer_within(&self.shop.drawers.reamers, &self.shop.drawers.drills, smallest, largest);
+        match reamer.map(|pick| kinded("reamer", &pick.reamer.label)) {
+            None if self.owns(MachineKind::Lathe) => {
                 let bar = self.small(SmallTool::BoringBar, &title);
                 draft.operation.tools.push(bar);
                 draft.operation.instructions.push(format!(
                     "Then bore the bush to {} in the lathe, the part set true by its faced side: no reamer of the size is owned.",
-                    self.fine(bush.inside)
+                    self.between(smallest, largest)
+                ));
+            }
+            reamer => {
+                let pick = match reamer {
+                    Some(label) => ToolPick::owned(ToolKind::Reamer, label),
+                    None => {
+                        ToolPick::missing(ToolKind::Reamer, format!("reamer {}", self.fine(aim(bush.inside, limits))))
+                    }
+                };
+                let way = format!("Buy or borrow one that cuts within {}.", self.between(smallest, largest));
+                self.lack(&pick, &title, vec![way]);
+                draft.operation.tools.push(pick);
+                draft.operation.instructions.push(format!(
+                    "Then ream the bush through, to {}, slowly, the reamer kept square and never turned backwards.",
+                    self.between(smallest, largest)
                 ));
             }
         }
-        let limits = Some(bush.inside_limits);
-        let inside = self.check(&cut.feature, "bush bore after pressing", bush.inside, limits, Side::Inside, &title);
+        let what = "bush inside diameter, after pressing";
+        let inside = self.check(&cut.feature, what, bush.inside, limits, Side::Inside, &title);
         draft.operation.checks.push(inside);
         self.push(draft);
     }
 }
 
-/// How far a drill may be off a hole that is simply drilled: holes come out over size by as much anyway. Common practice.
-fn allowed_off(diameter: Length) -> Length {
+/// How far a drill may be under a hole that is simply drilled: holes come out over size by as much. Common practice.
+fn allowed_under(diameter: Length) -> Length {
     Length::from_mm(0.05).max(diameter * 0.01)
+}
+
+fn drill_pick(drill: &OwnedDrill) -> ToolPick {
+    ToolPick::owned(ToolKind::Drill, kinded("drill", &drill.label))
 }

@@ -1,9 +1,10 @@
 //! Edges broken, and everything measured once more.
 
 use part::{Characteristic, Gauging};
-use quantity::{Length, print};
+use quantity::Length;
 
-use super::{Need, Planner};
+use super::gauging::measured;
+use super::{Need, Planner, SAME_LENGTH, Side};
 use crate::order::Step;
 use crate::plan::Check;
 use crate::shop::{MachineKind, SmallTool};
@@ -18,7 +19,7 @@ impl Planner<'_> {
     fn deburr(&mut self) {
         let title = "Break the edges";
         let (machine, _) = self.machine(MachineKind::Bench, Need::default(), title);
-        let mut draft = self.draft(Step::Deburr, title, machine, "In the vice between soft jaws.");
+        let mut draft = self.draft(Step::Deburr, title, machine, self.at_the_bench());
         let files = self.small(SmallTool::Files, title);
         draft.operation.tools.push(files);
         draft.operation.instructions.push(format!(
@@ -49,7 +50,13 @@ impl Planner<'_> {
             "Clean, and left an hour with the instruments at the same warmth.",
         );
         let brief = self.brief;
+        let thickness = brief.characteristics.iter().find(|one| one.name == "thickness");
         for characteristic in &brief.characteristics {
+            // a length that is the thickness over again is measured once, to the limits it was made to
+            let again = |thickness: &Characteristic| (thickness.nominal - characteristic.nominal).abs() <= SAME_LENGTH;
+            if characteristic.name == "length" && thickness.is_some_and(again) {
+                continue;
+            }
             let check = self.characteristic(characteristic, title);
             draft.operation.checks.push(check);
         }
@@ -63,8 +70,7 @@ impl Planner<'_> {
         self.push(draft);
     }
 
-    fn characteristic(&mut self, characteristic: &Characteristic, title: &str) -> Check {
-        let unit = self.shop.unit;
+    pub(super) fn characteristic(&mut self, characteristic: &Characteristic, title: &str) -> Check {
         let instrument = match &characteristic.gauging {
             Gauging::Caliper => self.instrument("caliper", title),
             Gauging::Micrometer => self.instrument("micrometer", title),
@@ -76,37 +82,34 @@ impl Planner<'_> {
                 false => ToolPick::missing(ToolKind::Mate, "the mating part"),
             },
             Gauging::OverPins { pin } => self.pins_of(*pin, title),
-            Gauging::PlainGauges => match characteristic
-                .lower
-                .zip(characteristic.upper)
-                .and_then(|(lower, upper)| self.go_and_not_go(lower, upper))
-            {
-                Some(pins) => pins,
-                None => self
-                    .instrument("micrometer", title)
-                    .noted("Over a telescopic or small-hole gauge: no pair of pins owned brackets it."),
-            },
+            Gauging::PlainGauges => {
+                let nominal = characteristic.nominal;
+                let (lower, upper) = (characteristic.lower.unwrap_or(nominal), characteristic.upper.unwrap_or(nominal));
+                let side = if characteristic.name == "keyway width" { Side::Slot } else { Side::Inside };
+                self.gauge(side, lower, upper, title)
+            }
         };
         if instrument.kind == ToolKind::Mate {
             self.lack(&instrument, title, vec!["Without its mate the fit is taken on trust.".into()]);
         }
         let limits = match (characteristic.lower, characteristic.upper) {
-            (Some(lower), Some(upper)) => {
-                format!("{} to {}", print::figures(lower, unit, 3), self.fine(upper))
-            }
+            (Some(lower), Some(upper)) => self.between(lower, upper),
             (Some(lower), None) => format!("not under {}", self.fine(lower)),
             (None, Some(upper)) => format!("not over {}", self.fine(upper)),
             (None, None) => self.fine(characteristic.nominal),
         };
+        // a bush is bored to size where it is pressed in
+        let what = match self.is_bush() && characteristic.name == "bore diameter" {
+            true => "bore diameter, after pressing".to_string(),
+            false => characteristic.name.clone(),
+        };
         Check {
             feature: "part".into(),
-            what: characteristic.name.clone(),
             nominal: Some(characteristic.nominal),
             lower: characteristic.lower,
             upper: characteristic.upper,
-            sentence: format!("{}: {limits}, by {}. {}", characteristic.name, instrument.label, characteristic.how)
-                .trim_end()
-                .to_string(),
+            sentence: measured(&what, &limits, &instrument, &characteristic.how),
+            what,
             instrument,
         }
     }
@@ -124,8 +127,7 @@ impl Planner<'_> {
             &pick,
             title,
             vec![
-                "Buy or turn a pair and measure them; any pin near it serves once the size over it is worked out anew."
-                    .into(),
+                "Buy a pair and measure them; any pin near it serves once the size over it is worked out anew.".into(),
                 "A drill shank of that size, measured, does at a pinch.".into(),
             ],
         );

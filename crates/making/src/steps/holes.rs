@@ -1,20 +1,22 @@
 //! Holes that stand off the centre: by coordinates, or through the mating part.
 
-use part::{Cut, HoleFinish, HoleWork};
+use part::{Cut, HoleWork};
 use quantity::{Length, print};
 use standards::fits::Limits;
 
 use super::bore::Boring;
-use super::{FeedOf, Need, Planner, Side, is_bore};
+use super::turning::cuts_to;
+use super::{Need, Planner, Side, aim, is_bore};
+use crate::blank::{Body, choose, describe, describe_stock};
 use crate::order::Step;
 use crate::plan::Pieces;
 use crate::shop::{MachineKind, SmallTool};
-use crate::speeds::Doing;
 use crate::tools::{ToolKind, ToolPick};
-use standards::cutting::Pass;
 
 /// What the distance of a drilled hole from the bore is held to; common practice by coordinates on a mill.
 const PLACE_LIMITS: Limits = Limits { lower: Length::from_mm(-0.1), upper: Length::from_mm(0.1) };
+/// What an alignment plug is turned from.
+const PLUG_METAL: &str = "mild steel";
 /// An alignment plug slides in by hand without shake; common practice for small bores.
 const PLUG_LIMITS: Limits = Limits { lower: Length::from_mm(-0.02), upper: Length::from_mm(-0.005) };
 
@@ -38,12 +40,14 @@ impl Planner<'_> {
     }
 
     fn drill_by_coordinates(&mut self, cut: &Cut, hole: &HoleWork) {
-        let title = format!("{} {} {} ({})", verb(hole.finish), count(hole), self.fine(hole.diameter), cut.feature);
+        let limits = self.limits_of(&["hole diameter"], hole.diameter, hole.limits);
+        let way = self.hole_way(hole.diameter, limits, hole.finish, None);
+        let title = format!("{} {} {} ({})", way.verb(), count(hole), self.named(hole.diameter, limits), cut.feature);
         let placed = hole.places.iter().all(|place| place.radius.is_some() && place.angle.is_some());
         // on a mill the places are set by its dials; a drill press follows punch marks
-        let mill = self.shop.machines_of(MachineKind::Mill).next().is_some();
-        let kind = if mill && placed { MachineKind::Mill } else { MachineKind::DrillPress };
         let need = Need { drill: Some(hole.diameter), ..Need::default() };
+        let first = if placed { MachineKind::Mill } else { MachineKind::DrillPress };
+        let kind = self.drilling_machine(first, need);
         let (machine, spindle) = self.machine(kind, need, &title);
         let set_up = match self.datum() {
             Some(_) => "Flat on parallels, clamped; zero at the bore's centre, by an indicator in the spindle.",
@@ -63,22 +67,15 @@ impl Planner<'_> {
             draft.operation.instructions.push(self.place_sentence(number + 1, place));
         }
         let boring = Boring { spindle: &spindle, material: self.material, on_lathe: false };
-        // a boring bar needs the part turning about this hole; off the centre it is reamed or drilled
-        let finish = if hole.finish == HoleFinish::Bored { HoleFinish::Reamed } else { hole.finish };
-        self.make_hole(&mut draft, hole.diameter, hole.limits, finish, &boring);
-        let size = self.check(&cut.feature, "hole diameter", hole.diameter, Some(hole.limits), Side::Inside, &title);
+        self.make_hole(&mut draft, hole.diameter, limits, way, &boring);
+        let size = self.check(&cut.feature, "hole diameter", hole.diameter, limits, Side::Inside, &title);
         draft.operation.checks.push(size);
         let mut radii: Vec<Length> = hole.places.iter().filter_map(|place| place.radius).collect();
         radii.dedup_by(|a, b| (*a - *b).abs() < Length::from_mm(1e-6));
         for radius in radii {
-            let check = self.check(
-                &cut.feature,
-                "distance from the bore's centre",
-                radius,
-                Some(PLACE_LIMITS),
-                Side::Outside,
-                &title,
-            );
+            let what = "hole from bore centre";
+            let limits = self.limits_of(&[what], radius, PLACE_LIMITS);
+            let check = self.check(&cut.feature, what, radius, limits, Side::Outside, &title);
             draft.operation.checks.push(check);
         }
         self.push(draft);
@@ -118,34 +115,45 @@ impl Planner<'_> {
         };
         let title = "Make the alignment plug";
         let (machine, spindle) = self.machine(MachineKind::Lathe, Need::default(), title);
-        let mut draft = self.draft(Step::MakePlug, title, machine, "Mild steel in the chuck, all in one gripping.");
+        let steel = standards::material(PLUG_METAL);
+        let mut draft =
+            self.draft_in(steel, Step::MakePlug, title, machine, "Mild steel in the chuck, all in one gripping.");
         let tool = self.small(SmallTool::TurningTool, title);
-        let steel = standards::material("mild steel");
-        draft.operation.running =
-            self.running(&tool.label, Doing::Turning, bore, &spindle, steel, FeedOf::Turning(Pass::Finish));
-        draft.operation.tools.push(tool);
+        let target = aim(bore, PLUG_LIMITS);
+        let body = Body::Round { diameter: bore, length: Some(self.thickness().unwrap_or(bore) * 2.0 + bore) };
+        let blank = choose(body, PLUG_METAL, 1, &self.shop.rack, self.shop.unit);
+        let stock = match blank.from_rack {
+            Some(index) => ToolPick::owned(ToolKind::Stock, describe_stock(&self.shop.rack[index], self.shop.unit)),
+            None => {
+                ToolPick::missing(ToolKind::Stock, format!("{PLUG_METAL}: {}", describe(blank.sawn, self.shop.unit)))
+            }
+        };
+        self.lack(&stock, title, vec!["Any steel end of that size does, even a bolt.".into()]);
+        let stands_at = blank.stands_at.unwrap_or(bore);
+        draft.operation.running = self.turning_runs(&tool.label, stands_at, target, &spindle, steel);
+        draft.operation.passes = cuts_to(stands_at, target);
+        draft.operation.tools.extend([stock, tool]);
         draft.operation.pieces = Pieces::Once;
-        draft.operation.instructions.push(
-            "Turn a plug that slides into both bores without shake, the part's and its mate's: if they differ, step it. Keep it with the job for the spares."
-                .into(),
-        );
-        let check = self.check("part", "plug, the part's end", bore, Some(PLUG_LIMITS), Side::Outside, title);
+        draft.operation.instructions.push(format!(
+            "Turn a plug that slides into both bores without shake, {} for the part's own: if the mate's differs, step it. Keep it with the job for the spares.",
+            self.range(bore, PLUG_LIMITS)
+        ));
+        let check = self.check("part", "plug, the part's end", bore, PLUG_LIMITS, Side::Outside, title);
         draft.operation.checks.push(check);
         self.push(draft);
     }
 
     fn match_drill(&mut self, cut: &Cut, hole: &HoleWork) {
+        let limits = self.limits_of(&["hole diameter"], hole.diameter, hole.limits);
+        let way = self.hole_way(hole.diameter, limits, hole.finish, None);
         let title = format!(
             "Match-drill {} {} through the mating part ({})",
             count(hole),
-            self.fine(hole.diameter),
+            self.named(hole.diameter, limits),
             cut.feature
         );
         let need = Need { drill: Some(hole.diameter), ..Need::default() };
-        let kind = match self.shop.machines_of(MachineKind::DrillPress).next() {
-            None if self.shop.machines_of(MachineKind::Mill).next().is_some() => MachineKind::Mill,
-            _ => MachineKind::DrillPress,
-        };
+        let kind = self.drilling_machine(MachineKind::DrillPress, need);
         let (machine, spindle) = self.machine(kind, need, &title);
         let set_up = match self.datum() {
             Some(_) => "Part and mate on the alignment plug, turned to where they ran, clamped together on the table.",
@@ -177,24 +185,29 @@ impl Planner<'_> {
                 .push("Make one hole, put a pin through both parts, then the next: nothing can shift any more.".into());
         }
         let boring = Boring { spindle: &spindle, material: self.material, on_lathe: false };
-        let finish = if hole.finish == HoleFinish::Bored { HoleFinish::Reamed } else { hole.finish };
-        self.make_hole(&mut draft, hole.diameter, hole.limits, finish, &boring);
+        self.make_hole(&mut draft, hole.diameter, limits, way, &boring);
         if self.brief.spares > 0 {
             draft
                 .operation
                 .notes
                 .push("Left undone in the spares: each is drilled through the mate it is fitted to.".into());
         }
-        let size = self.check(&cut.feature, "hole diameter", hole.diameter, Some(hole.limits), Side::Inside, &title);
+        let size = self.check(&cut.feature, "hole diameter", hole.diameter, limits, Side::Inside, &title);
         draft.operation.checks.push(size);
         self.push(draft);
     }
-}
 
-fn verb(finish: HoleFinish) -> &'static str {
-    match finish {
-        HoleFinish::Drilled => "Drill",
-        HoleFinish::Reamed | HoleFinish::Bored => "Drill and ream",
+    /// Mill or drill press, this one first: the one that is owned and takes the drill.
+    fn drilling_machine(&self, first: MachineKind, need: Need) -> MachineKind {
+        let second = if first == MachineKind::Mill { MachineKind::DrillPress } else { MachineKind::Mill };
+        let takes =
+            |kind: &MachineKind| self.shop.machines_of(*kind).any(|machine| self.shortfalls(machine, need).is_empty());
+        let owned = |kind: &MachineKind| self.owns(*kind);
+        [first, second]
+            .into_iter()
+            .find(takes)
+            .or([first, second].into_iter().find(owned))
+            .unwrap_or(MachineKind::DrillPress)
     }
 }
 

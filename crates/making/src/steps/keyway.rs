@@ -1,14 +1,14 @@
 //! Keyways: broached or slotted in a bore, milled in a shaft.
 
 use part::{Cut, KeywayWork};
-use quantity::{Length, print};
+use quantity::Length;
 use standards::cutting::MillingCutter;
 
 use super::{FeedOf, Need, Planner, Side};
 use crate::order::Step;
 use crate::shop::{MachineKind, SmallTool};
 use crate::speeds::Doing;
-use crate::tools::{ToolKind, ToolPick};
+use crate::tools::{ToolKind, ToolPick, kinded};
 
 /// Tools are called by the keyway's nominal width.
 const SAME_WIDTH: Length = Length::from_mm(0.03);
@@ -31,9 +31,9 @@ impl Planner<'_> {
         let title = format!("Cut the keyway {} wide ({})", self.fine(keyway.width), cut.feature);
         let broach =
             self.shop.drawers.broaches.iter().copied().find(|width| (*width - keyway.width).abs() < SAME_WIDTH);
-        let label = format!("{} keyway broach", self.fine(broach.unwrap_or(keyway.width)));
+        let label = format!("keyway broach {}", self.fine(broach.unwrap_or(keyway.width)));
         // without a broach it is planed in the lathe, if there is something to grind the tool from
-        let in_lathe = broach.is_none() && self.shop.owns(SmallTool::BoringBar);
+        let in_lathe = broach.is_none() && self.shop.owns(SmallTool::BoringBar) && self.owns(MachineKind::Lathe);
         let kind = if in_lathe { MachineKind::Lathe } else { MachineKind::ArborPress };
         let (machine, _) = self.machine(kind, Need::default(), &title);
         let set_up = match in_lathe {
@@ -41,36 +41,35 @@ impl Planner<'_> {
             false => "Part flat on the press plate, guide bush in the bore.",
         };
         let mut draft = self.draft(Step::Keyway, &title, machine, set_up);
-        let tool = if in_lathe {
+        let tools = if in_lathe {
             draft
                 .operation
                 .notes
                 .push(format!("No broach of {} is owned: planed in the lathe instead.", self.fine(keyway.width)));
             draft.operation.instructions.push(format!(
-                "Grind a tool to {} wide, set it on centre in the bar, and plane the keyway with the carriage, 0.05 mm at a stroke.",
-                self.fine(keyway.width)
+                "Grind a tool to {} wide, set it on centre in the bar, and plane the keyway with the carriage, {} at a stroke.",
+                self.range(keyway.width, keyway.width_limits),
+                self.fine(Length::from_mm(0.05))
             ));
-            self.small(SmallTool::BoringBar, &title)
+            vec![self.small(SmallTool::BoringBar, &title)]
         } else {
             let tool = match broach {
                 Some(_) => ToolPick::owned(ToolKind::Broach, label),
                 None => ToolPick::missing(ToolKind::Broach, label),
             };
-            self.lack(
-                &tool,
-                &title,
-                vec![
-                    "File it to a scribed line, tried with the key.".into(),
-                    "Or have it slotted; or plane it in the lathe with a bar and a ground tool.".into(),
-                ],
-            );
+            let mut ways =
+                vec!["File it to a scribed line, tried with the key.".to_string(), "Or have it slotted.".into()];
+            if self.owns(MachineKind::Lathe) {
+                ways.push("Or plane it in the lathe with a bar and a ground tool.".into());
+            }
+            self.lack(&tool, &title, ways);
             draft
                 .operation
                 .instructions
                 .push("Oil the broach; press it through, add a shim, press again until the depth is reached.".into());
-            tool
+            vec![tool, self.small(SmallTool::GuideBushes, &title)]
         };
-        draft.operation.tools.push(tool);
+        draft.operation.tools.extend(tools);
         if !self.teeth_cuts().is_empty() {
             draft.operation.notes.push(
                 "Where the keyway stands to the teeth matters only if the original shows it: scribe it from there."
@@ -78,10 +77,11 @@ impl Planner<'_> {
             );
         }
         let floor = keyway.bore + keyway.depth;
-        draft
-            .operation
-            .instructions
-            .push(format!("Full depth is {} from the opposite side of the bore to the floor.", self.fine(floor)));
+        let floor_limits = self.limits_of(&["across bore and keyway"], floor, keyway.depth_limits);
+        draft.operation.instructions.push(format!(
+            "Full depth is {} from the opposite side of the bore to the floor.",
+            self.range(floor, floor_limits)
+        ));
         self.keyway_checks(&mut draft, cut, keyway, &title);
         self.push(draft);
     }
@@ -99,11 +99,11 @@ impl Planner<'_> {
         let end_mill = self.shop.drawers.end_mills.iter().find(|tool| near(tool.diameter));
         let slotting = self.shop.drawers.slot_cutters.iter().copied().find(|width| near(*width));
         let tool = match (end_mill, slotting) {
-            (Some(mill), _) => ToolPick::owned(ToolKind::EndMill, mill.label.clone()),
+            (Some(mill), _) => ToolPick::owned(ToolKind::EndMill, kinded("end mill", &mill.label)),
             (None, Some(width)) => {
-                ToolPick::owned(ToolKind::SlotCutter, format!("{} slotting cutter", self.fine(width)))
+                ToolPick::owned(ToolKind::SlotCutter, format!("slotting cutter {}", self.fine(width)))
             }
-            (None, None) => ToolPick::missing(ToolKind::EndMill, format!("{} end mill", self.fine(keyway.width))),
+            (None, None) => ToolPick::missing(ToolKind::EndMill, format!("end mill {}", self.fine(keyway.width))),
         };
         self.lack(
             &tool,
@@ -123,7 +123,7 @@ impl Planner<'_> {
         draft.operation.tools.push(tool);
         draft.operation.instructions.push(format!(
             "Touch the top of the shaft, then feed down {} in cuts of not more than a quarter of the width.",
-            print::length(keyway.depth, self.shop.unit, 2)
+            self.range(keyway.depth, keyway.depth_limits)
         ));
         self.keyway_checks(&mut draft, cut, keyway, &title);
         self.push(draft);
@@ -132,10 +132,9 @@ impl Planner<'_> {
     fn keyway_checks(&mut self, draft: &mut crate::order::Draft, cut: &Cut, keyway: &KeywayWork, title: &str) {
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
-        let width =
-            self.check(&cut.feature, "keyway width", keyway.width, Some(keyway.width_limits), Side::Inside, title);
-        let depth =
-            self.check(&cut.feature, "keyway depth", keyway.depth, Some(keyway.depth_limits), Side::Depth, title);
+        let width_limits = self.limits_of(&["keyway width"], keyway.width, keyway.width_limits);
+        let width = self.check(&cut.feature, "keyway width", keyway.width, width_limits, Side::Slot, title);
+        let depth = self.check(&cut.feature, "keyway depth", keyway.depth, keyway.depth_limits, Side::Depth, title);
         draft.operation.checks.extend([width, depth]);
     }
 }

@@ -4,6 +4,8 @@
 mod blanking;
 mod bore;
 mod finishing;
+mod gauging;
+mod holding;
 mod holes;
 mod keyway;
 mod outline;
@@ -19,14 +21,20 @@ use standards::fits::Limits;
 use crate::blank::Blank;
 use crate::indexing::IndexSheet;
 use crate::order::{Draft, Step};
-use crate::plan::{Brief, Check, Feed, FeedPer, MachinePick, Operation, Pieces, Running};
+use crate::plan::{Brief, Feed, FeedPer, MachinePick, Operation, Pieces, Running};
 use crate::safety;
 use crate::shop::{Machine, MachineKind, Shop, SmallTool, Speeds};
 use crate::speeds::{self, Doing, table_feed};
 use crate::tools::{Lack, ToolKind, ToolPick};
+use gauging::Side;
 
-/// Tighter than this, a caliper is not trusted; common practice (its error limits are 0.02 to 0.03 mm).
-const CALIPER_TOLERANCE: Length = Length::from_mm(0.1);
+/// What a thickness or a length that no characteristic names is held to; common practice for repair work.
+const LENGTH_LIMITS: Limits = Limits { lower: Length::from_mm(-0.1), upper: Length::from_mm(0.1) };
+
+/// A length this close to the part's thickness is the same, read with two instruments; common practice.
+const SAME_LENGTH: Length = Length::from_mm(0.1);
+/// Two nominal sizes this close are one dimension, written in two units.
+const SAME_DIMENSION: Length = Length::from_mm(0.002);
 
 pub(crate) struct Planner<'a> {
     pub brief: &'a Brief,
@@ -48,6 +56,12 @@ struct Need {
     drill: Option<Length>,
 }
 
+/// What turns the tool or the work.
+struct Spindle {
+    speeds: Speeds,
+    largest_drill: Option<Length>,
+}
+
 impl<'a> Planner<'a> {
     pub fn new(brief: &'a Brief, shop: &'a Shop) -> Planner<'a> {
         let material = standards::material(&brief.material);
@@ -62,6 +76,7 @@ impl<'a> Planner<'a> {
             material,
         };
         planner.note_material();
+        planner.note_mass();
         planner
     }
 
@@ -110,14 +125,63 @@ impl<'a> Planner<'a> {
         self.brief.pieces.saturating_add(self.brief.spares).max(1)
     }
 
-    /// An operation with its step's cautions; the rest is filled in by its maker.
+    /// `0.8759 to 0.8764 in`
+    fn between(&self, lower: Length, upper: Length) -> String {
+        format!("{} to {}", print::figures(lower, self.shop.unit, 3), self.fine(upper))
+    }
+
+    /// The size to work to, both limits.
+    fn range(&self, nominal: Length, limits: Limits) -> String {
+        let (lower, upper) = limits.sizes(nominal);
+        self.between(lower, upper)
+    }
+
+    /// The size as a title names it: the nominal one, but where its limits leave it out, they.
+    fn named(&self, nominal: Length, limits: Limits) -> String {
+        if holds_nominal(limits) { self.fine(nominal) } else { self.range(nominal, limits) }
+    }
+
+    /// The limits that the checking sheet has for this dimension, where it has it; else these.
+    fn limits_of(&self, names: &[&str], nominal: Length, else_these: Limits) -> Limits {
+        let same = |name: &str| {
+            self.brief.characteristics.iter().find(|characteristic| {
+                characteristic.name == name && (characteristic.nominal - nominal).abs() < SAME_DIMENSION
+            })
+        };
+        let found = names.iter().find_map(|name| same(name)).and_then(|found| found.lower.zip(found.upper));
+        found.map_or(else_these, |(lower, upper)| Limits { lower: lower - nominal, upper: upper - nominal })
+    }
+
+    /// What a length from end to end is held to: one thing with the part's thickness, where there is one about as long.
+    fn length_limits(&self, length: Length) -> Limits {
+        let named = |name: &'static str, within: Length| {
+            let mut all = self.brief.characteristics.iter();
+            let found = all.find(|one| one.name == name && (one.nominal - length).abs() <= within)?;
+            found.lower.zip(found.upper).map(|(lower, upper)| Limits { lower: lower - length, upper: upper - length })
+        };
+        named("thickness", SAME_LENGTH).or_else(|| named("length", SAME_DIMENSION)).unwrap_or(LENGTH_LIMITS)
+    }
+
+    /// An operation on the part with its step's cautions; the rest is filled in by its maker.
     fn draft(&self, step: Step, title: impl Into<String>, machine: MachinePick, set_up: impl Into<String>) -> Draft {
+        let makes_chips = !matches!(step, Step::PressBush | Step::FinalCheck);
+        let mut draft = self.draft_in(self.material.filter(|_| makes_chips), step, title, machine, set_up);
+        draft.operation.cautions.extend(self.heavy_caution());
+        draft
+    }
+
+    /// An operation on this metal.
+    fn draft_in(
+        &self,
+        metal: Option<&'static Material>,
+        step: Step,
+        title: impl Into<String>,
+        machine: MachinePick,
+        set_up: impl Into<String>,
+    ) -> Draft {
         let set_up = set_up.into();
         let mut cautions: Vec<String> = safety::cautions(step).iter().map(|text| (*text).to_string()).collect();
-        let makes_chips = !matches!(step, Step::PressBush | Step::FinalCheck | Step::MakeBush | Step::MakePlug);
-        if let Some(caution) = self.material.filter(|_| makes_chips).and_then(|material| material.caution.clone()) {
-            cautions.push(caution);
-        }
+        cautions.extend(metal.and_then(|metal| metal.caution.clone()));
         Draft {
             holding: format!("{}; {set_up}", machine.name),
             operation: Operation {
@@ -157,14 +221,15 @@ impl<'a> Planner<'a> {
         });
     }
 
-    /// The first machine of a kind that is large enough, and its spindle speeds.
-    fn machine(&mut self, kind: MachineKind, need: Need, wanted_for: &str) -> (MachinePick, Speeds) {
+    /// The first machine of a kind that is large enough, and its spindle.
+    fn machine(&mut self, kind: MachineKind, need: Need, wanted_for: &str) -> (MachinePick, Spindle) {
         let mut too_small: Option<(String, Vec<String>)> = None;
         for machine in self.shop.machines_of(kind) {
             let short = self.shortfalls(machine, need);
             if short.is_empty() {
                 let pick = MachinePick { kind, name: machine.name.clone(), owned: true, note: None };
-                return (pick, machine.speeds.clone());
+                let spindle = Spindle { speeds: machine.speeds.clone(), largest_drill: machine.largest_drill };
+                return (pick, spindle);
             }
             too_small.get_or_insert((machine.name.clone(), short));
         }
@@ -175,9 +240,9 @@ impl<'a> Planner<'a> {
             None => (kind.name().to_string(), Some(format!("The shop lists no {}.", kind.name()))),
         };
         let pick = MachinePick { kind, name, owned: false, note: note.clone() };
-        let ways = note.into_iter().chain(instead_of(kind).iter().map(|way| (*way).to_string())).collect();
+        let ways = note.into_iter().chain(self.instead_of(kind)).collect();
         self.lack(&pick.as_tool(), wanted_for, ways);
-        (pick, Speeds::None)
+        (pick, Spindle { speeds: Speeds::None, largest_drill: None })
     }
 
     fn shortfalls(&self, machine: &Machine, need: Need) -> Vec<String> {
@@ -211,108 +276,11 @@ impl<'a> Planner<'a> {
             SmallTool::Files => "Buy a second-cut flat and a half-round file; no job is finished without.",
             SmallTool::Scriber => "A sharp hard point and layout dye serve.",
             SmallTool::TransferPunch => "A drill that just fits the mate's hole spots as well, turned by hand.",
+            SmallTool::GuideBushes => "Turn a plug to the bore with a slot for the broach, and cut shims of sheet.",
             SmallTool::Indicator => "Set true with a scriber or a feeler against the turning work; slower and coarser.",
         };
         self.lack(&pick, wanted_for, vec![way.to_string()]);
         pick
-    }
-
-    fn instrument(&mut self, name: &str, wanted_for: &str) -> ToolPick {
-        let known = |instrument: &quantity::Instrument| {
-            instrument.name.eq_ignore_ascii_case(name)
-                || instrument.aliases.iter().any(|alias| alias.eq_ignore_ascii_case(name))
-        };
-        let pick = match self.shop.instruments.iter().find(|instrument| known(instrument)) {
-            Some(instrument) => ToolPick::owned(ToolKind::Instrument, instrument.name.clone()),
-            None => ToolPick::missing(ToolKind::Instrument, name),
-        };
-        self.lack(&pick, wanted_for, vec![format!("Borrow a {name}: without it this size cannot be vouched for.")]);
-        pick
-    }
-
-    /// A dimension with limits, and what it is measured with.
-    fn check(
-        &mut self,
-        feature: &str,
-        what: &str,
-        nominal: Length,
-        limits: Option<Limits>,
-        side: Side,
-        wanted_for: &str,
-    ) -> Check {
-        let (lower, upper) = match limits {
-            Some(limits) => {
-                let (lower, upper) = limits.sizes(nominal);
-                (Some(lower), Some(upper))
-            }
-            None => (None, None),
-        };
-        let tolerance = limits.map(|limits| limits.tolerance());
-        let instrument = self.instrument_for(side, tolerance, lower.zip(upper), wanted_for);
-        let size = match (lower, upper) {
-            (Some(lower), Some(upper)) => {
-                format!("{} to {}", print::figures(lower, self.shop.unit, 3), self.fine(upper))
-            }
-            _ => self.len(nominal),
-        };
-        let how = instrument.note.as_ref().map_or(String::new(), |note| format!(" {note}"));
-        let sentence = format!("{}: {size}, by {}.{how}", capital(what), instrument.label);
-        Check {
-            feature: feature.to_string(),
-            what: what.to_string(),
-            nominal: Some(nominal),
-            lower,
-            upper,
-            instrument,
-            sentence,
-        }
-    }
-
-    fn instrument_for(
-        &mut self,
-        side: Side,
-        tolerance: Option<Length>,
-        sizes: Option<(Length, Length)>,
-        wanted_for: &str,
-    ) -> ToolPick {
-        let fine = tolerance.is_some_and(|tolerance| tolerance < CALIPER_TOLERANCE);
-        match side {
-            Side::Inside => {
-                if let Some(pins) = sizes.and_then(|(lower, upper)| self.go_and_not_go(lower, upper)) {
-                    return pins;
-                }
-                match fine {
-                    true => self
-                        .instrument("micrometer", wanted_for)
-                        .noted("Over a telescopic or small-hole gauge set in the hole."),
-                    false => {
-                        self.instrument("caliper", wanted_for).noted("Inside jaws; a small hole shows a little under.")
-                    }
-                }
-            }
-            Side::Outside if fine => self.instrument("micrometer", wanted_for),
-            Side::Outside => self.instrument("caliper", wanted_for),
-            Side::Depth if fine => self.instrument("depth micrometer", wanted_for),
-            Side::Depth => self.instrument("caliper", wanted_for).noted("Depth rod, or the machine's own dial."),
-        }
-    }
-
-    /// Two owned pins that bracket a hole: one within its lower half goes, one just above its upper limit does not.
-    fn go_and_not_go(&self, lower: Length, upper: Length) -> Option<ToolPick> {
-        let middle = (lower + upper) / 2.0;
-        let beyond = Length::from_mm(0.03).max(upper - lower);
-        let pins = &self.shop.drawers.pins;
-        let go = pins
-            .iter()
-            .copied()
-            .filter(|pin| *pin >= lower && *pin <= middle)
-            .max_by(|a, b| a.mm().total_cmp(&b.mm()))?;
-        let not_go = pins
-            .iter()
-            .copied()
-            .filter(|pin| *pin > upper && *pin <= upper + beyond)
-            .min_by(|a, b| a.mm().total_cmp(&b.mm()))?;
-        Some(ToolPick::owned(ToolKind::Pin, format!("pins: {} goes, {} does not", self.fine(go), self.fine(not_go))))
     }
 
     /// Speed and feed of a tool; nothing where the material is not in the tables.
@@ -321,14 +289,14 @@ impl<'a> Planner<'a> {
         tool: &str,
         doing: Doing,
         diameter: Length,
-        spindle: &Speeds,
+        spindle: &Spindle,
         material: Option<&'static Material>,
         feed: FeedOf,
     ) -> Vec<Running> {
         let Some(material) = material.filter(|_| diameter > Length::ZERO) else {
             return Vec::new();
         };
-        let speed = speeds::speed(material, doing, diameter, spindle);
+        let speed = speeds::speed(material, doing, diameter, &spindle.speeds);
         let feed = feed.look_up(material, diameter, speed.real);
         let mut sentence = format!("{}: {}", capital(tool), speed.sentence(self.shop.unit));
         if let Some(feed) = &feed {
@@ -385,8 +353,8 @@ impl<'a> Planner<'a> {
             .cuts
             .iter()
             .filter_map(|cut| match &cut.work {
-                Work::Turn { diameter, limits, length } => {
-                    Some(Turned { cut, diameter: *diameter, limits: *limits, length: *length })
+                Work::Turn { diameter, limits, length, pressed } => {
+                    Some(Turned { cut, diameter: *diameter, limits: *limits, length: *length, pressed: *pressed })
                 }
                 Work::Teeth(_) | Work::Hole(_) | Work::Bush(_) | Work::Keyway(_) | Work::Profile { .. } => None,
             })
@@ -396,7 +364,21 @@ impl<'a> Planner<'a> {
     /// The hole everything else is made true to: the bush's where there is one, as finished.
     fn datum(&self) -> Option<Length> {
         let bush = self.bush_cuts().first().map(|(_, bush)| bush.inside);
-        bush.or_else(|| self.bores_of().first().map(|(_, bore)| bore.diameter))
+        bush.or_else(|| self.bores_of().first().map(|(_, bore)| self.bored_to(bore)))
+    }
+
+    /// The size a bore has until the part leaves the shop: that of a bush to be pressed in is finished in its place.
+    fn bored_to(&self, bore: &HoleWork) -> Length {
+        if self.is_bush() { bore.diameter - bore::LEFT_IN_BUSH } else { bore.diameter }
+    }
+
+    /// Is the part itself a bush, pressed into its place when it is done?
+    fn is_bush(&self) -> bool {
+        !self.bores_of().is_empty() && self.turns().iter().any(|turned| turned.pressed)
+    }
+
+    fn owns(&self, kind: MachineKind) -> bool {
+        self.shop.machines_of(kind).next().is_some()
     }
 
     fn thickness(&self) -> Option<Length> {
@@ -417,13 +399,7 @@ struct Turned<'a> {
     diameter: Length,
     limits: Limits,
     length: Length,
-}
-
-#[derive(Clone, Copy)]
-enum Side {
-    Inside,
-    Outside,
-    Depth,
+    pressed: bool,
 }
 
 /// Which table a feed is read from.
@@ -458,21 +434,14 @@ fn is_bore(cut: &Cut, hole: &HoleWork) -> bool {
     !cut.match_made && hole.places.iter().all(central)
 }
 
-/// What a shop without the machine does; common practice.
-const fn instead_of(kind: MachineKind) -> &'static [&'static str] {
-    match kind {
-        MachineKind::Lathe => &["Have it bored and turned out; a boring head on a mill does the bore."],
-        MachineKind::Mill => {
-            &["Have it milled out, or mill in the lathe with the cutter on an arbor and the head on the cross slide."]
-        }
-        MachineKind::DrillPress => &["A mill drills as well, or the lathe with the part on its faceplate."],
-        MachineKind::Saw => &["A hacksaw in the vice, or chain-drill and break out."],
-        MachineKind::Sander => &["Files, to the template's line."],
-        MachineKind::ArborPress => {
-            &["A vice with soft jaws, or draw it in with a bolt, nut and washers; never a hammer on iron."]
-        }
-        MachineKind::Bench => &["A stout vice on anything that does not move."],
-    }
+/// A size may be said by its nominal only where that is one that passes.
+fn holds_nominal(limits: Limits) -> bool {
+    limits.lower <= Length::ZERO && limits.upper >= Length::ZERO
+}
+
+/// The size that is worked to: the nominal one or, where that does not pass, the middle of its limits.
+fn aim(nominal: Length, limits: Limits) -> Length {
+    if holds_nominal(limits) { nominal } else { nominal + (limits.lower + limits.upper) / 2.0 }
 }
 
 fn capital(text: &str) -> String {

@@ -1,26 +1,23 @@
 //! The toothed rim: blank turned to the tip circle, spaces indexed and cut.
 
-use part::{Cut, TeethWork};
+use part::{Characteristic, Cut, Gauging, TeethWork};
 use quantity::{Length, print};
-use standards::cutting::{MillingCutter, Pass};
-use standards::fits::Limits;
+use standards::cutting::MillingCutter;
 
 use super::turning::cuts_to;
-use super::{FeedOf, Need, Planner, Side};
-use crate::blank::ON_DIAMETER;
+use super::{FeedOf, Need, Planner, Side, aim};
 use crate::cutters::{USUAL_CUTTER_DIAMETER, USUAL_CUTTER_TEETH, form_cutter};
-use crate::indexing::{IndexSheet, index_on_any};
-use crate::order::Step;
+use crate::indexing::{IndexError, IndexSheet, index_on_any};
+use crate::order::{Draft, Step};
 use crate::plan::Passes;
 use crate::shop::{DividingHead, MachineKind, SmallTool};
 use crate::speeds::Doing;
 use crate::tools::{ToolKind, ToolPick};
 
-/// The last cut of a space, and the deepest roughing cut that a light mill takes with a form cutter; common practice.
-const FINISHING_CUT: Length = Length::from_mm(0.25);
+/// The deepest cut that a light mill takes with a form cutter; common practice.
 const DEEPEST_CUT: Length = Length::from_mm(2.5);
 
-impl Planner<'_> {
+impl<'a> Planner<'a> {
     pub(super) fn teeth(&mut self) {
         for (cut, teeth) in self.teeth_cuts() {
             self.turn_blank(cut, teeth);
@@ -30,7 +27,7 @@ impl Planner<'_> {
 
     fn turn_blank(&mut self, cut: &Cut, teeth: &TeethWork) {
         let title = format!("Turn the blank to the tip circle ({})", cut.feature);
-        let stands_at = self.blank.stands_at.unwrap_or(teeth.blank_diameter + ON_DIAMETER);
+        let stands_at = self.stands_at(teeth.blank_diameter);
         let (machine, spindle) =
             self.machine(MachineKind::Lathe, Need { swing: Some(stands_at), ..Need::default() }, &title);
         let (set_up, arbor) = self.round_holding(&title);
@@ -38,20 +35,15 @@ impl Planner<'_> {
         let tool = self.small(SmallTool::TurningTool, &title);
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
-        draft.operation.running = self.running(
-            &tool.label,
-            Doing::Turning,
-            teeth.blank_diameter,
-            &spindle,
-            self.material,
-            FeedOf::Turning(Pass::Finish),
-        );
-        draft.operation.passes = cuts_to(stands_at, teeth.blank_diameter);
+        let limits = self.limits_of(&["tip diameter"], teeth.blank_diameter, teeth.blank_limits);
+        let target = aim(teeth.blank_diameter, limits);
+        draft.operation.running = self.turning_runs(&tool.label, stands_at, target, &spindle, self.material);
+        draft.operation.passes = cuts_to(stands_at, target);
         draft.operation.tools.push(tool);
         draft.operation.tools.extend(arbor);
         if self.datum().is_none() {
             draft.operation.notes.push(
-                "There is no bore to hold by: leave a spigot on the blank, and cut the teeth before it is parted off."
+                "There is no bore to hold by: the spigot is cut off when the teeth are done, and that side faced."
                     .into(),
             );
         }
@@ -61,18 +53,12 @@ impl Planner<'_> {
                 teeth.teeth_cut, teeth.teeth
             ));
         }
-        draft
-            .operation
-            .instructions
-            .push("The depth of the teeth is fed from this surface: its size and truth decide theirs.".into());
-        let check = self.check(
-            &cut.feature,
-            "tip diameter of the blank",
-            teeth.blank_diameter,
-            Some(teeth.blank_limits),
-            Side::Outside,
-            &title,
-        );
+        draft.operation.instructions.push(format!(
+            "Turn to {}: the depth of the teeth is fed from this surface, its size and truth decide theirs.",
+            self.range(teeth.blank_diameter, limits)
+        ));
+        let check =
+            self.check(&cut.feature, "tip diameter of the blank", teeth.blank_diameter, limits, Side::Outside, &title);
         draft.operation.checks.push(check);
         self.push(draft);
     }
@@ -84,18 +70,26 @@ impl Planner<'_> {
         };
         let (machine, spindle) =
             self.machine(MachineKind::Mill, Need { travel: teeth.face_width, ..Need::default() }, &title);
-        let set_up = match self.datum() {
-            Some(_) => "On the arbor in the dividing head, tailstock up; cutter set over the centre of the work.",
-            None => {
-                "By its spigot or journal in the dividing head, tailstock up; cutter set over the centre of the work."
-            }
+        let travel = self.shop.machines_of(MachineKind::Mill).find_map(|mill| mill.travel);
+        let divider = self.divider(teeth);
+        let on = if divider.is_ok() { "in the dividing head" } else { "on whatever does the dividing" };
+        let datum = self.datum();
+        let set_up = match datum {
+            Some(bore) if self.is_slender(bore) => format!(
+                "Bolted flat to a fixture plate {on}, set true by the bore, backed up near the rim; cutter set over the centre of the work."
+            ),
+            Some(_) => format!("On the arbor {on}, tailstock up; cutter set over the centre of the work."),
+            None => format!("By its spigot or journal {on}, tailstock up; cutter set over the centre of the work."),
         };
         let mut draft = self.draft(Step::CutTeeth, &title, machine, set_up);
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
-        if let Some(bore) = self.datum() {
-            let arbor = self.arbor(bore, &title);
-            draft.operation.tools.push(arbor);
+        if let Some(bore) = datum {
+            let held_by = match self.is_slender(bore) {
+                true => self.small(SmallTool::Indicator, &title),
+                false => self.arbor(bore, &title),
+            };
+            draft.operation.tools.push(held_by);
         }
 
         let cutter = form_cutter(&self.shop.drawers.gear_cutters, teeth, self.shop.unit);
@@ -131,69 +125,143 @@ impl Planner<'_> {
                 .push(format!("The cutter's bore is {}: the mill's arbor must be of that size.", self.len(bore)));
         }
 
-        self.divide(&mut draft, teeth, &title);
-        let passes = Passes::new(teeth.depth, FINISHING_CUT, DEEPEST_CUT);
-        draft.operation.instructions.push(format!(
-            "Touch the blank with the turning cutter, set the dial to zero, clear the work, then {}",
-            lower_first(&passes.sentence(self.shop.unit))
-        ));
-        draft.operation.notes.push("A blank that came out under size is fed half of what it is under less, so that the root stays where it belongs.".into());
-        if passes.each.len() > 1 {
-            draft.operation.instructions.push("Go all the way round at one depth before the next.".into());
+        let has_sheet = self.divide(&mut draft, teeth, divider, &title);
+        self.feed_to_depth(&mut draft, teeth);
+        if has_sheet {
+            draft.operation.instructions.push(
+                "After every move read the pin's hole from the indexing sheet. Turn the crank one way only; if it overruns, back half a turn and come up again. Lock the spindle for each cut."
+                    .into(),
+            );
         }
-        draft.operation.passes = Some(passes);
-        draft.operation.instructions.push(
-            "Cut two spaces to depth first and measure the tooth between them; then the rest, reading the pin's hole from the indexing sheet after every move."
-                .into(),
-        );
-        draft.operation.instructions.push("Turn the crank one way only; if it overruns, back half a turn and come up again. Lock the spindle for each cut.".into());
-        if self.how_many() > 1 && self.datum().is_some() {
-            draft.operation.notes.push(format!(
-                "Clamp all {} blanks side by side on the arbor where it is long enough: they are then indexed once.",
-                self.how_many()
-            ));
+        if let Some(bore) = datum.filter(|bore| !self.is_slender(*bore) && self.how_many() > 1) {
+            let at_once = self.at_a_time(bore, travel);
+            if at_once > 1 {
+                let of =
+                    if at_once == self.how_many() { String::new() } else { format!(" of the {}", self.how_many()) };
+                draft.operation.notes.push(format!(
+                    "Clamp {at_once}{of} blanks side by side on the arbor, if it is long enough: they are then indexed once."
+                ));
+            }
         }
-        let depth_limits = teeth.depth_limits;
-        let depth =
-            self.check(&cut.feature, "depth of the spaces", teeth.depth, Some(depth_limits), Side::Depth, &title);
-        // a deeper cut takes twice as much from the diameter
-        let root_limits = Limits { lower: -(depth_limits.upper * 2.0), upper: Length::ZERO };
+        for deciding in self.thickness_characteristics() {
+            let check = self.characteristic(deciding, &title);
+            draft.operation.checks.push(crate::plan::Check { feature: cut.feature.clone(), ..check });
+        }
+        let depth_limits = self.limits_of(&["whole depth"], teeth.depth, teeth.depth_limits);
+        let depth = self.check(&cut.feature, "whole depth", teeth.depth, depth_limits, Side::Depth, &title);
         let root =
-            self.check(&cut.feature, "root diameter", teeth.root_diameter, Some(root_limits), Side::Outside, &title);
+            self.check(&cut.feature, "root diameter", teeth.root_diameter, teeth.root_limits, Side::Outside, &title);
         draft.operation.checks.extend([depth, root]);
         let count = self.count_check(cut, teeth);
         draft.operation.checks.push(count);
         self.push(draft);
     }
 
-    fn divide(&mut self, draft: &mut crate::order::Draft, teeth: &TeethWork, title: &str) {
+    /// What says how thick the teeth are: span first, then pins.
+    fn thickness_characteristics(&self) -> Vec<&'a Characteristic> {
+        let brief = self.brief;
+        let all = || brief.characteristics.iter();
+        let spans = all().filter(|one| one.name.starts_with("span over"));
+        spans.chain(all().filter(|one| matches!(one.gauging, Gauging::OverPins { .. }))).collect()
+    }
+
+    /// The depth is found on the first spaces by measuring, and then used for all.
+    fn feed_to_depth(&mut self, draft: &mut Draft, teeth: &TeethWork) {
+        let unit = self.shop.unit;
+        let rough = Passes::even(teeth.depth, DEEPEST_CUT);
+        let sin = teeth.pressure_angle.sin();
+        let (spaces, measure) = match self.thickness_characteristics().first() {
+            Some(one) => {
+                let size = match one.lower.zip(one.upper) {
+                    Some((lower, upper)) => self.between(lower, upper),
+                    None => self.fine(one.nominal),
+                };
+                let over =
+                    one.name.strip_prefix("span over ").and_then(|rest| rest.split(' ').next()?.parse::<u32>().ok());
+                match over {
+                    // the outer flanks of k teeth are cut by k + 1 spaces; W moves by t cos α, so the depth by ΔW/(2 sin α)
+                    Some(k) => (
+                        k + 1,
+                        format!(
+                            "measure the {}: it must come to {size}. Feed deeper by {:.1} times what it is over",
+                            one.name,
+                            0.5 / sin
+                        ),
+                    ),
+                    None => (
+                        3,
+                        format!("measure {}: it must come to {size}. Feed a little deeper while it is over", one.name),
+                    ),
+                }
+            }
+            None => (
+                3,
+                "measure the teeth between them at the pitch circle. Feed deeper while they are too thick".to_string(),
+            ),
+        };
+        let spaces = spaces.min(teeth.spaces());
+        draft.operation.instructions.push(format!(
+            "Touch the blank with the turning cutter, set the dial to zero, clear the work. On the first {spaces} spaces alone feed to the standard whole depth, {}, in {}: so deep, the teeth have no backlash.",
+            self.fine(teeth.depth),
+            rough.count_sentence(),
+        ));
+        draft.operation.instructions.push(format!(
+            "Then {measure}, and cut these {spaces} spaces again; about {} more is to be expected, {} in all. That size decides, and not the dial.",
+            self.fine(teeth.extra_depth),
+            self.fine(teeth.planned_depth())
+        ));
+        draft.operation.instructions.push(format!(
+            "With the depth so found cut the other spaces: {} first{}, last the depth found.",
+            match rough.each.first() {
+                Some(each) => format!("{} of {}", rough.count_sentence(), print::length(*each, unit, 2)),
+                None => rough.count_sentence(),
+            },
+            if rough.each.len() > 1 { ", all of them at one depth before the next" } else { "" }
+        ));
+        draft.operation.notes.push("A blank that came out under size is fed half of what it is under less, so that the root stays where it belongs.".into());
+        draft.operation.passes = Some(rough.and_last(teeth.extra_depth));
+    }
+
+    /// The sheet of the head that divides best, of those that the blank turns over.
+    fn divider(&self, teeth: &TeethWork) -> Result<IndexSheet, String> {
         let large_enough = |head: &&DividingHead| head.swing.is_none_or(|swing| swing >= teeth.blank_diameter);
         let heads: Vec<DividingHead> = self.shop.dividing.iter().filter(large_enough).cloned().collect();
-        let too_small = self.shop.dividing.len() - heads.len();
-        match index_on_any(teeth.teeth, teeth.teeth_cut, &heads) {
+        index_on_any(teeth.teeth, teeth.spaces(), &heads)
+    }
+
+    /// Whether there is an indexing sheet to work from.
+    fn divide(
+        &mut self,
+        draft: &mut Draft,
+        teeth: &TeethWork,
+        divider: Result<IndexSheet, String>,
+        title: &str,
+    ) -> bool {
+        let too_small = self
+            .shop
+            .dividing
+            .iter()
+            .filter(|head| head.swing.is_some_and(|swing| swing < teeth.blank_diameter))
+            .count();
+        match divider {
             Ok(sheet) => {
                 draft.operation.tools.push(ToolPick::owned(ToolKind::DividingHead, sheet.head.clone()));
                 draft.operation.instructions.push(sheet.sentence());
                 draft.operation.notes.push(sheet.why.clone());
-                if let Some(caution) = sheet.caution() {
+                if let (Some(caution), Some(error)) = (sheet.caution(), sheet.error) {
                     let plate = ToolPick::missing(ToolKind::DividingHead, needed_circle(&sheet));
-                    let arc = at_the_tips(&sheet, teeth.blank_diameter);
-                    self.lack(
-                        &plate,
-                        title,
-                        vec![
-                            format!(
-                                "The nearest setting as given: its error is {} at the tips over the teeth cut.",
-                                print::both(arc, self.shop.unit, 3)
-                            ),
-                            "Drill such a plate on the mill by coordinates: the worm divides its errors.".into(),
-                            "Or divide with change gears between spindle and plate, if the head takes them.".into(),
-                        ],
-                    );
+                    let off = at_the_pitch_circle(teeth, &error);
+                    let mut ways = vec![format!("The nearest holes as given: {off}.")];
+                    if self.owns(MachineKind::Mill) {
+                        ways.push("Drill such a plate on the mill by coordinates: the worm divides its errors.".into());
+                    }
+                    ways.push("Or divide with change gears between spindle and plate, if the head takes them.".into());
+                    self.lack(&plate, title, ways);
                     draft.operation.tools.push(plate);
-                    draft.operation.notes.push(caution);
+                    draft.operation.notes.push(format!("{caution} At the pitch circle that is {off}."));
                 }
                 self.indexing.get_or_insert(sheet);
+                true
             }
             Err(why) => {
                 let label = match (too_small, self.shop.dividing.is_empty()) {
@@ -209,9 +277,19 @@ impl Planner<'_> {
                         self.len(teeth.blank_diameter)
                     )],
                 };
-                ways.push(format!("A lathe's change wheel of {} teeth, or a multiple, on the work's own spindle with a detent divides as well.", teeth.teeth));
+                ways.push(format!("A change wheel of {} teeth, or a multiple, on the work's own spindle with a detent divides as well.", teeth.teeth));
+                ways.push(format!(
+                    "Or scribe the {} spaces from the true-scale template, and set each by its line.",
+                    teeth.spaces()
+                ));
                 self.lack(&head, title, ways);
                 draft.operation.tools.push(head);
+                draft.operation.instructions.push(format!(
+                    "Divide {} to the circle, {} spaces in all, in one of the ways given for what is lacking.",
+                    teeth.teeth,
+                    teeth.spaces()
+                ));
+                false
             }
         }
     }
@@ -224,7 +302,16 @@ impl Planner<'_> {
             lower: None,
             upper: None,
             instrument: ToolPick { kind: ToolKind::Mate, label: "by eye".into(), owned: true, note: None },
-            sentence: format!("Count: {} teeth, the last space as wide as the first.", teeth.teeth_cut),
+            sentence: match teeth.whole {
+                true => {
+                    format!("Count: {} spaces and as many teeth, the last space as wide as the first.", teeth.spaces())
+                }
+                false => format!(
+                    "Count: {} spaces, with {} whole teeth between them; the last space as wide as the first.",
+                    teeth.spaces(),
+                    teeth.teeth_cut
+                ),
+            },
         }
     }
 }
@@ -234,16 +321,13 @@ fn needed_circle(sheet: &IndexSheet) -> String {
     format!("plate with a circle of {circle} holes or a multiple")
 }
 
-/// The length of arc at the tips that the dividing is off by over the teeth cut: r φ.
-fn at_the_tips(sheet: &IndexSheet, tip_diameter: Length) -> Length {
-    let seconds = sheet.error.map_or(0.0, |error| error.seconds_over_cut.abs());
-    tip_diameter / 2.0 * (seconds / 3600.0).to_radians()
-}
-
-fn lower_first(text: &str) -> String {
-    let mut chars = text.chars();
-    match chars.next() {
-        Some(first) => first.to_lowercase().chain(chars).collect(),
-        None => String::new(),
-    }
+/// The length of arc at the pitch circle that the spaces are out of place by: r φ.
+fn at_the_pitch_circle(teeth: &TeethWork, error: &IndexError) -> String {
+    let radius = teeth.module * (f64::from(teeth.teeth) / 2.0);
+    let micrometres = |seconds: f64| radius.mm() * (seconds / 3600.0).to_radians() * 1000.0;
+    format!(
+        "{:.0} µm at the worst space, {:.0} µm rms",
+        micrometres(error.largest_seconds),
+        micrometres(error.rms_seconds)
+    )
 }

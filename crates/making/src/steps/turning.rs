@@ -1,21 +1,23 @@
 //! Outside cylinders, turned.
 
 use quantity::Length;
+use standards::Material;
 use standards::cutting::Pass;
-use standards::fits::Limits;
 
-use super::{FeedOf, Need, Planner, Side, Turned};
+use super::{FeedOf, Need, Planner, Side, Spindle, Turned, aim};
+use crate::blank::Body;
 use crate::order::Step;
-use crate::plan::Passes;
+use crate::plan::{Passes, Running};
 use crate::shop::{MachineKind, SmallTool};
 use crate::speeds::Doing;
-use crate::tools::{ToolKind, ToolPick};
 
-/// The last cut on the diameter's radius, and the deepest roughing cut of a light lathe; common practice.
+/// The last cut on the diameter's radius, and the deepest roughing cuts of a light lathe, outside and in a bore; common
+/// practice.
 pub(super) const FINISHING_CUT: Length = Length::from_mm(0.25);
-pub(super) const DEEPEST_TURNING_CUT: Length = Length::from_mm(1.5);
-/// What a shoulder length without limits is held to; common practice for repair work.
-const SHOULDER_LIMITS: Limits = Limits { lower: Length::from_mm(-0.1), upper: Length::from_mm(0.1) };
+const DEEPEST_TURNING_CUT: Length = Length::from_mm(1.5);
+const DEEPEST_BORING_CUT: Length = Length::from_mm(1.0);
+/// What the carrier takes of a piece between centres; common practice.
+const UNDER_THE_CARRIER: Length = Length::from_mm(20.0);
 
 impl Planner<'_> {
     /// The largest first, so that the piece stays stiff as long as it can.
@@ -32,79 +34,66 @@ impl Planner<'_> {
     }
 
     fn turn(&mut self, turned: &Turned<'_>, stands_at: Length) {
-        let title = format!("Turn {} ({})", self.fine(turned.diameter), turned.cut.feature);
-        let need = Need { swing: Some(stands_at), travel: Some(turned.length), ..Need::default() };
+        let limits = self.limits_of(&["diameter"], turned.diameter, turned.limits);
+        let target = aim(turned.diameter, limits);
+        let title = format!("Turn {} ({})", self.named(turned.diameter, limits), turned.cut.feature);
+        let over_all = self.length_over_all().unwrap_or(turned.length).max(turned.length);
+        let need = Need { swing: Some(stands_at), travel: Some(over_all), ..Need::default() };
         let (machine, spindle) = self.machine(MachineKind::Lathe, need, &title);
-        let (set_up, arbor) = self.round_holding(&title);
+        let (set_up, held_by) = self.round_holding(&title);
         let mut draft = self.draft(Step::TurnOutside, &title, machine, set_up);
         let tool = self.small(SmallTool::TurningTool, &title);
         let operation = &mut draft.operation;
         operation.features.push(turned.cut.feature.clone());
         operation.pieces = self.pieces_for(turned.cut);
-        operation.running = self.running(
-            &tool.label,
-            Doing::Turning,
-            turned.diameter,
-            &spindle,
-            self.material,
-            FeedOf::Turning(Pass::Finish),
-        );
-        operation.passes = cuts_to(stands_at, turned.diameter);
+        operation.running = self.turning_runs(&tool.label, stands_at, target, &spindle, self.material);
+        operation.passes = cuts_to(stands_at, target);
         operation.instructions.push(format!(
-            "Rough to within {} of the diameter, measure, then finish to size over {}.",
-            self.len(FINISHING_CUT * 2.0),
+            "Rough to {}, measure, then finish to {} over {}.",
+            self.fine(target + FINISHING_CUT * 2.0),
+            self.range(turned.diameter, limits),
             self.len(turned.length)
         ));
+        if self.datum().is_none() && turned.length > over_all - UNDER_THE_CARRIER {
+            operation.instructions.push(match self.is_long() {
+                true => "Turn as far as the carrier allows, then turn the piece end for end, the carrier on the finished end over soft sheet, and turn what it covered.".into(),
+                false => "Turn as far as the jaws allow, then turn the piece end for end, set the finished end true over soft sheet, and turn the rest.".to_string(),
+            });
+        }
         operation.tools.push(tool);
-        operation.tools.extend(arbor);
-        let size =
-            self.check(&turned.cut.feature, "diameter", turned.diameter, Some(turned.limits), Side::Outside, &title);
-        let length =
-            self.check(&turned.cut.feature, "length", turned.length, Some(SHOULDER_LIMITS), Side::Outside, &title);
+        operation.tools.extend(held_by);
+        let size = self.check(&turned.cut.feature, "diameter", turned.diameter, limits, Side::Outside, &title);
+        let length_limits = self.length_limits(turned.length);
+        let length = self.check(&turned.cut.feature, "length", turned.length, length_limits, Side::Outside, &title);
         draft.operation.checks.extend([size, length]);
         self.push(draft);
     }
 
-    /// How a round part is held true: on an arbor through its bore, between centres where it is long, else in the chuck.
-    pub(super) fn round_holding(&mut self, wanted_for: &str) -> (String, Option<ToolPick>) {
-        match self.datum() {
-            Some(bore) => {
-                let arbor = self.arbor(bore, wanted_for);
-                (
-                    format!("On an arbor through the {} bore, between centres: true to the bore.", self.fine(bore)),
-                    Some(arbor),
-                )
-            }
-            None if self.is_long() => ("Between centres, driven by a carrier.".to_string(), None),
-            None => ("In the chuck, all in one gripping; parted off last.".to_string(), None),
+    fn length_over_all(&self) -> Option<Length> {
+        match self.blank.body {
+            Body::Round { length, .. } => length,
+            Body::Flat { .. } | Body::Unknown => None,
         }
     }
 
-    pub(super) fn arbor(&mut self, bore: Length, wanted_for: &str) -> ToolPick {
-        // a nominal size marked on an arbor is good for the bore's own limits
-        let slack = Length::from_mm(0.05);
-        let owned = self
-            .shop
-            .drawers
-            .arbors
-            .iter()
-            .find(|arbor| bore >= arbor.takes.0 - slack && bore <= arbor.takes.1 + slack);
-        let pick = match owned {
-            Some(arbor) => ToolPick::owned(ToolKind::Arbor, arbor.label.clone()),
-            None => ToolPick::missing(ToolKind::Arbor, format!("arbor for a {} bore", self.fine(bore))),
+    /// Roughing at the speed of the diameter it starts from; finishing apart where the lathe has another speed for it.
+    pub(super) fn turning_runs(
+        &self,
+        tool: &str,
+        from: Length,
+        to: Length,
+        spindle: &Spindle,
+        metal: Option<&'static Material>,
+    ) -> Vec<Running> {
+        let run = |of: String, at: Length, pass: Pass| {
+            self.running(&of, Doing::Turning, at, spindle, metal, FeedOf::Turning(pass))
         };
-        self.lack(
-            &pick,
-            wanted_for,
-            vec![
-                format!(
-                    "Turn one from mild steel between centres: {} with a taper of 0.5 in 1000, pressed into the bore, or a plain one with shoulder and nut.",
-                    self.fine(bore)
-                ),
-                "Or turn a stub in the chuck and leave it there until the last piece is done.".into(),
-            ],
-        );
-        pick
+        if from <= to + FINISHING_CUT * 2.0 {
+            return run(tool.to_string(), from.max(to), Pass::Finish);
+        }
+        let mut out = run(format!("{tool}, roughing from {}", self.len(from)), from, Pass::Rough);
+        out.extend(run(format!("{tool}, finishing"), to + FINISHING_CUT * 2.0, Pass::Finish));
+        out
     }
 }
 
@@ -112,4 +101,10 @@ impl Planner<'_> {
 pub(super) fn cuts_to(stands_at: Length, diameter: Length) -> Option<Passes> {
     let depth = (stands_at - diameter) / 2.0;
     (depth > Length::ZERO).then(|| Passes::new(depth, FINISHING_CUT, DEEPEST_TURNING_CUT))
+}
+
+/// The cuts that open a bore.
+pub(super) fn cuts_from(drilled: Length, bored: Length) -> Option<Passes> {
+    let depth = (bored - drilled) / 2.0;
+    (depth > Length::ZERO).then(|| Passes::new(depth, FINISHING_CUT, DEEPEST_BORING_CUT))
 }

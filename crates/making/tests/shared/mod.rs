@@ -2,6 +2,8 @@
 #![allow(dead_code, reason = "each test file uses its own part of it")]
 #![allow(clippy::unwrap_used, reason = "the sizes are known to be in the tables")]
 
+pub mod random;
+
 use making::shop::*;
 use making::{Brief, Duty};
 use part::*;
@@ -107,6 +109,11 @@ pub fn shop() -> Shop {
             },
             Stock {
                 material: "mild steel".into(),
+                form: StockForm::Bar { diameter: inches(0.625) },
+                length: inches(36.0),
+            },
+            Stock {
+                material: "mild steel".into(),
                 form: StockForm::Bar { diameter: inches(1.5) },
                 length: inches(36.0),
             },
@@ -155,6 +162,7 @@ pub fn cut(feature: &str, work: Work) -> Cut {
 
 pub fn teeth(count: u32, cut: u32, module: Length, angle: f64) -> TeethWork {
     let blank = module * f64::from(count + 2);
+    let deeper = |thinning: f64| module * (thinning / (2.0 * angle.to_radians().tan()));
     TeethWork {
         teeth: count,
         teeth_cut: cut,
@@ -166,8 +174,10 @@ pub fn teeth(count: u32, cut: u32, module: Length, angle: f64) -> TeethWork {
         blank_diameter: blank,
         blank_limits: Limits { lower: -module * 0.02, upper: Length::ZERO },
         root_diameter: blank - module * (2.0 * 2.157),
-        depth_limits: Limits { lower: -module * 0.015, upper: module * 0.05 },
+        depth_limits: Limits { lower: deeper(0.02) - module * 0.01, upper: deeper(0.04) },
+        root_limits: Limits { lower: -deeper(0.04) * 2.0, upper: -deeper(0.02) * 2.0 },
         depth: module * 2.157,
+        extra_depth: deeper(0.03),
         face_width: None,
         profile_shift: 0.0,
     }
@@ -232,7 +242,7 @@ pub fn gear() -> Brief {
 }
 
 pub fn turned(feature: &str, diameter: Length, length: Length) -> Cut {
-    cut(feature, Work::Turn { diameter, limits: limits("h6", diameter).unwrap(), length })
+    cut(feature, Work::Turn { diameter, limits: limits("h6", diameter).unwrap(), length, pressed: false })
 }
 
 pub fn pin() -> Brief {
