@@ -19,6 +19,10 @@ pub struct Drawn {
     /// Bands between two radii that a section leaves without hatching: teeth (ISO 2203, 5.2).
     pub unhatched: Vec<(f64, f64)>,
     pub details: Vec<Detail>,
+    /// Along the axis, for a part that is turned: it is drawn from the side.
+    pub length: Option<f64>,
+    /// Width and height are dimensioned: the outline is neither round nor toothed.
+    pub overall: bool,
 }
 
 /// A dimension, said without how it is placed.
@@ -29,7 +33,9 @@ pub enum Dimensioned {
         radius: f64,
         says: Says,
     },
+    /// Its leader touches the arc at this angle.
     Radius {
+        at: f64,
         centre: Point,
         radius: f64,
         says: Says,
@@ -65,8 +71,10 @@ impl Says {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Detail {
     pub title: String,
-    /// The true outline, open, the metal below it or to its left.
+    /// The true outline.
     pub outline: Outline,
+    /// Whether the metal below an open outline is tinted.
+    pub metal_below: bool,
     pub centre_lines: Vec<Outline>,
     pub thin: Vec<Outline>,
     pub dimensions: Vec<Dimensioned>,

@@ -18,11 +18,19 @@ pub struct Packed {
     /// None where nothing could be drawn.
     pub template_svg: Option<String>,
     pub record: Value,
+    /// Characters of the job that the sheets have no letters for.
+    pub unprintable: Vec<char>,
 }
 
 pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
     let solved = solve(job, shop);
     let shape = PartShape::of(&solved);
+    if solved.features.iter().all(|feature| feature.design().is_none()) {
+        return Err("Nothing is known yet that could be made: measure the part first. `sparewright solve` says what is missing.".into());
+    }
+    if let Some(faults) = shape.as_ref().map(PartShape::faults).filter(|faults| !faults.is_empty()) {
+        return Err(format!("Such a part cannot be made. {}", faults.join(" ")));
+    }
     let plan = planned(&solved, shape.as_ref(), shop);
     let work = Work {
         solved: &solved,
@@ -40,7 +48,17 @@ pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
         pdf,
         template_svg: sheets::template::template(&work).map(|template| template.whole().to_svg()),
         record,
+        unprintable: unprintable(job),
     })
+}
+
+fn unprintable(job: &Job) -> Vec<char> {
+    let lines = job.features.iter().flat_map(|feature| &feature.entry.lines).map(|line| line.value.text.as_str());
+    let names = job.features.iter().map(|feature| feature.name.as_str());
+    let mut out: Vec<char> = lines.chain(names).chain([job.title.as_str()]).flat_map(pack::unprintable).collect();
+    out.sort_unstable();
+    out.dedup();
+    out
 }
 
 impl Packed {

@@ -36,7 +36,11 @@ fn brief(solved: &Solved<'_>, shape: Option<&PartShape>) -> Brief {
         face_width: solved.thickness.map(|thickness| thickness.value),
         extent: shape.and_then(extent),
         cuts: designs().flat_map(|design| design.cuts()).collect(),
-        characteristics: designs().flat_map(|design| design.characteristics(job.unit)).collect(),
+        characteristics: solved
+            .thickness_made()
+            .into_iter()
+            .chain(designs().flat_map(|design| design.characteristics(job.unit)))
+            .collect(),
         has_mate: true,
         duty: Duty::told_by(&words),
     }

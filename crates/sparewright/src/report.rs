@@ -26,7 +26,8 @@ fn found_in_words(feature: &SolvedFeature<'_>, found: &Found, unit: Unit) -> Str
     for (finding, design) in found.weighed.findings.iter().zip(&found.designs).take(MOST_TOLD) {
         out.push_str(&format!("  {:>5} in 100   {}\n", in_100(finding.probability), design.sentence(unit)));
     }
-    if found.weighed.no_standard >= 0.0005 {
+    let leads = found.weighed.findings.first().is_some_and(|first| !first.standard);
+    if found.weighed.no_standard >= 0.0005 && !leads {
         out.push_str(&format!("  {:>5} in 100   no standard design\n", in_100(found.weighed.no_standard)));
     }
     for remark in found.designs.first().map(|design| design.remarks(unit)).unwrap_or_default() {

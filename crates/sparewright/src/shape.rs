@@ -1,6 +1,7 @@
 //! The part's outline, put together from what its features add.
 
 use geometry::outline::{Outline, Region};
+use kurbo::Point;
 use part::Shape;
 
 use crate::solve::Solved;
@@ -42,25 +43,40 @@ impl PartShape {
         }
     }
 
-    /// What is wrong with the outline as a whole, as sentences.
-    pub fn faults(&self) -> Vec<String> {
+    /// What is not known of the outline, as a sentence.
+    pub fn gap(&self) -> Option<&'static str> {
         match self {
-            PartShape::Open { pieces, .. } if pieces.is_empty() => vec!["The part's outer boundary is not given; only its holes are drawn.".into()],
-            PartShape::Open { .. } => vec!["The back of the sector is not given: add a feature of kind \"outline\" to have it drawn and templated.".into()],
-            PartShape::Whole(region) => {
-                let mut out = Vec::new();
-                if region.outer.crosses_itself() {
-                    out.push("The outline crosses the teeth or itself: check the ends of its path.".into());
-                }
-                for hole in &region.holes {
-                    let points = hole.flatten(0.01);
-                    if points.iter().any(|point| !region.outer.contains(*point)) {
-                        out.push("A hole breaks through the edge of the part: check its place and the outline.".into());
-                    }
-                }
-                out
+            PartShape::Whole(_) => None,
+            PartShape::Open { pieces, .. } if pieces.is_empty() => {
+                Some("The part's outer boundary is not given; only its holes are drawn.")
             }
+            PartShape::Open { .. } => Some(
+                "The boundary is not closed: give the back of a sector as a feature of kind \"outline\", or write closed = true for an outline that goes all the way round.",
+            ),
         }
+    }
+
+    /// Why no such part can be made, as sentences; each fault once.
+    pub fn faults(&self) -> Vec<&'static str> {
+        let PartShape::Whole(region) = self else { return Vec::new() };
+        let drawn: Vec<Vec<Point>> = region.holes.iter().map(|hole| hole.flatten(0.01)).collect();
+        let meets = |hole: usize, other: usize| drawn[hole].iter().any(|point| region.holes[other].contains(*point));
+        let count = region.holes.len();
+        // bores on one axis, one wider at an end, are no fault
+        let central = |hole: usize| region.holes[hole].contains(Point::ZERO);
+        let mut out = Vec::new();
+        if region.outer.crosses_itself() {
+            out.push("The outline crosses the teeth or itself: check the ends of its path.");
+        }
+        if drawn.iter().flatten().any(|point| !region.outer.contains(*point)) {
+            out.push("A bore or hole breaks through the edge of the part: check its size, its place and the outline.");
+        }
+        if (0..count).any(|hole| {
+            (0..count).any(|other| other != hole && !(central(hole) && central(other)) && meets(hole, other))
+        }) {
+            out.push("Two holes run into each other: check their sizes and places.");
+        }
+        out
     }
 }
 

@@ -2,7 +2,7 @@
 
 use findings::{Finding, Weighed, weigh};
 use making::shop::Shop;
-use part::{Circumstances, Design, Dimension, common};
+use part::{Characteristic, Circumstances, Design, Dimension, Gauging, common};
 use quantity::{Length, Measured, Problem, Unit, print};
 
 use crate::job::{Job, JobFeature};
@@ -117,7 +117,7 @@ fn next(weighed: &Weighed, designs: &[Box<dyn Design>], unit: Unit) -> Vec<Next>
                         (Some(first), Some(second)) => {
                             format!("tells {first} from {second}: they predict {a} and {b}")
                         }
-                        _ => format!("the two leading designs predict {a} and {b}"),
+                        _ => format!("tells the two leading designs apart: they predict {a} and {b}"),
                     }
                 }
                 _ => "narrows what is left open".into(),
@@ -127,7 +127,24 @@ fn next(weighed: &Weighed, designs: &[Box<dyn Design>], unit: Unit) -> Vec<Next>
         .collect()
 }
 
+/// A thickness that meets nothing is held to this, each way (common practice).
+const THICKNESS_TOLERANCE: Length = Length::from_mm(0.1);
+
 impl Solved<'_> {
+    /// The part's thickness as it is made and checked; a turned part has a length of its own instead.
+    pub fn thickness_made(&self) -> Option<Characteristic> {
+        let nominal = self.thickness?.value;
+        Some(Characteristic {
+            name: "thickness".into(),
+            nominal,
+            lower: Some(nominal - THICKNESS_TOLERANCE),
+            upper: Some(nominal + THICKNESS_TOLERANCE),
+            gauging: Gauging::Caliper,
+            source: "common practice for a faced thickness".into(),
+            how: "At three places.".into(),
+        })
+    }
+
     /// Readings that the leading findings cannot have given, each at its place in the job file.
     pub fn objections(&self) -> Vec<Problem> {
         let of = |feature: &SolvedFeature<'_>| -> Vec<Problem> {

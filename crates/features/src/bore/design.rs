@@ -5,8 +5,8 @@ use std::f64::consts::PI;
 use geometry::outline::{Outline, Segment};
 use kurbo::Point;
 use part::{
-    Bush, Characteristic, Cut, DataLine, Design, Dimensioned, Drawn, Gauging, HoleFinish, HoleWork, KeywayWork, Place,
-    Probe, Says, Shape, Work,
+    Bush, Characteristic, Cut, DataLine, Design, Detail, Dimensioned, Drawn, Gauging, HoleFinish, HoleWork, KeywayWork,
+    Place, Probe, Says, Shape, Work,
 };
 use quantity::{Angle, Length, Line, Unit, print};
 use serde_json::{Map, Value, json};
@@ -109,6 +109,32 @@ impl BoreDesign {
             bush,
             joint,
             nominal: nominal.clone(),
+        }
+    }
+
+    /// The keyway enlarged, where its figures have room.
+    fn keyway_detail(&self, keyway: &Keyway, unit: Unit) -> Detail {
+        let radius = self.joint.basic.mm() / 2.0;
+        let (half, top) = (keyway.width.mm() / 2.0, radius + keyway.depth.mm());
+        let says = |size: Length| Says::new(print::figures(size, unit, 3));
+        Detail {
+            title: "Bore and keyway".into(),
+            outline: with_keyway(radius, half, keyway.depth.mm()),
+            metal_below: false,
+            centre_lines: Vec::new(),
+            thin: Vec::new(),
+            dimensions: vec![
+                Dimensioned::Between {
+                    from: Point::new(-half, top),
+                    to: Point::new(half, top),
+                    says: says(keyway.width).below(KEYWAY_WIDTH_CLASS),
+                },
+                Dimensioned::Between {
+                    from: Point::new(-radius, top),
+                    to: Point::new(-radius, -radius),
+                    says: says(self.joint.basic + keyway.depth),
+                },
+            ],
         }
     }
 
@@ -239,26 +265,14 @@ impl Design for BoreDesign {
             print::signed(self.joint.limits.upper, unit, 3),
             print::signed(self.joint.limits.lower, unit, 3)
         );
-        let mut dimensions = vec![Dimensioned::Diameter {
-            centre: Point::ZERO,
-            radius,
-            says: Says::new(print::figures(self.joint.basic, unit, 3)).below(limits),
-        }];
-        if let Some(keyway) = &self.keyway {
-            let (half, top) = (keyway.width.mm() / 2.0, radius + keyway.depth.mm());
-            let at = |x: f64, y: f64| Point::new(x, y);
-            dimensions.push(Dimensioned::Between {
-                from: at(-half, top),
-                to: at(half, top),
-                says: Says::new(print::figures(keyway.width, unit, 2)),
-            });
-            dimensions.push(Dimensioned::Between {
-                from: at(0.0, -radius),
-                to: at(0.0, top),
-                says: Says::new(print::figures(self.joint.basic + keyway.depth, unit, 2)),
-            });
+        let says = Says::new(print::figures(self.joint.basic, unit, 3)).below(limits);
+        Drawn {
+            shapes: self.shapes(),
+            centres: vec![(Point::ZERO, radius)],
+            dimensions: vec![Dimensioned::Diameter { centre: Point::ZERO, radius, says }],
+            details: self.keyway.iter().map(|keyway| self.keyway_detail(keyway, unit)).collect(),
+            ..Drawn::default()
         }
-        Drawn { shapes: self.shapes(), centres: vec![(Point::ZERO, radius)], dimensions, ..Drawn::default() }
     }
 
     fn characteristics(&self, unit: Unit) -> Vec<Characteristic> {

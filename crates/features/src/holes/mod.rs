@@ -280,16 +280,12 @@ impl Design for HolesDesign {
     }
 
     fn data(&self, unit: Unit) -> Vec<DataLine> {
-        let mut value = format!("{} × {}", self.places.len(), print::length(self.nominal.size, unit, 3));
-        if let Some(name) = &self.nominal.name {
-            value.push_str(&format!(" ({name})"));
-        }
-        let mut out = vec![DataLine::new(if self.match_made { "Holes, match-made" } else { "Holes" }, value)];
+        let value = format!("{} × {}", self.places.len(), print::length(self.nominal.size, unit, 3));
+        let named = self.nominal.name.as_ref().map_or_else(String::new, |name| format!(", {name}"));
+        let made = if self.match_made { ", match-made" } else { "" };
+        let mut out = vec![DataLine::new(format!("Holes{named}{made}"), value)];
         if let Some(radius) = self.places.first().and_then(|place| place.radius) {
-            out.push(DataLine::new(
-                "From bore centre",
-                print::length(radius, unit, if self.match_made { 1 } else { 2 }),
-            ));
+            out.push(DataLine::new("From bore centre", print::length(radius, unit, 3)));
         }
         out
     }
@@ -322,6 +318,16 @@ impl Design for HolesDesign {
             let from_bore = first.to_vec2().hypot();
             if from_bore > 1e-6 {
                 out.centre_lines.push(arc_through(&centres, from_bore));
+                let size = print::figures(Length::from_mm(from_bore), unit, 3);
+                // located from the mating part, the radius is only a remark: in parentheses (ISO 129-1)
+                let says = if self.match_made { format!("(R {size})") } else { format!("R {size}") };
+                let at = first.to_vec2().atan2() + 0.1;
+                out.dimensions.push(Dimensioned::Radius {
+                    centre: Point::ZERO,
+                    radius: from_bore,
+                    at,
+                    says: Says::new(says),
+                });
             }
         }
         out

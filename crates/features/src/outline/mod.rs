@@ -141,7 +141,7 @@ impl Design for OutlineDesign {
     }
 
     fn drawn(&self, _unit: Unit) -> Drawn {
-        Drawn { shapes: self.shapes(), ..Drawn::default() }
+        Drawn { shapes: self.shapes(), overall: true, ..Drawn::default() }
     }
 
     fn characteristics(&self, _unit: Unit) -> Vec<Characteristic> {

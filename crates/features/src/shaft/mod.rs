@@ -194,6 +194,7 @@ impl Design for ShaftDesign {
             shapes: self.shapes(),
             centres: vec![(Point::ZERO, radius)],
             dimensions: vec![Dimensioned::Diameter { centre: Point::ZERO, radius, says }],
+            length: self.length.map(Length::mm),
             ..Drawn::default()
         }
     }

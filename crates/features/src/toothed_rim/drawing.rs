@@ -30,6 +30,7 @@ pub fn drawn(design: &RimDesign, toothing: &Toothing, unit: Unit) -> Drawn {
         let dimension = Dimensioned::Radius {
             centre: Point::ZERO,
             radius: tip,
+            at: FRAC_PI_2 - 0.5 * half,
             says: says(toothing.tip_diameter() / 2.0).below(tip_limits(0.5)),
         };
         (Shape::Piece(convention(toothing, design.teeth_cut)), vec![dimension])
@@ -90,17 +91,18 @@ fn space(toothing: &Toothing, unit: Unit) -> Detail {
     Detail {
         title: "One tooth space, true".into(),
         outline: between_middles(toothing),
+        metal_below: true,
         centre_lines: vec![arc(pitch, half * 1.1)],
         thin: vec![arc(root, half * 1.1), arc(tip, half * 1.1)],
         dimensions: vec![
             Dimensioned::Between {
                 from: left,
                 to: right,
-                says: Says::new(format!("{} space", print::figures(chord, unit, 3))),
+                says: Says::new(print::figures(chord, unit, 3)).below("space"),
             },
             Dimensioned::Between {
-                from: Point::new(on(tip, -half * 1.1).x, root),
-                to: Point::new(on(tip, -half * 1.1).x, tip),
+                from: Point::new(on(tip, half * 1.1).x, tip),
+                to: Point::new(on(tip, half * 1.1).x, root),
                 says: Says::new(print::figures(toothing.whole_depth(), unit, 3)),
             },
         ],

@@ -161,8 +161,11 @@ impl Planner<'_> {
             draft.operation.instructions.push(centre);
         } else {
             draft.operation.instructions.push(
-                "Face one side until it is clean, turn round against parallel packing, face to thickness. Mark the second face: the bore is made from it.".into(),
+                "Face one side until it is clean, turn round against parallel packing, face to thickness.".into(),
             );
+            if !self.bores_of().is_empty() {
+                draft.operation.instructions.push("Mark the second face: the bore is made from it.".into());
+            }
         }
         match length {
             Some(length) => {

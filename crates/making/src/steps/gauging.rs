@@ -75,9 +75,7 @@ impl Planner<'_> {
                 }),
                 None => self.instrument("caliper", wanted_for).noted("Inside jaws; a small hole shows a little under."),
             },
-            Side::Slot => self.instrument("micrometer", wanted_for).noted(
-                "On the key, or on a slip that just enters: the width is what goes in without shake and without force.",
-            ),
+            Side::Slot => self.instrument("micrometer", wanted_for).noted("On the key, or on a slip that just enters."),
             Side::Outside if fine => self.instrument("micrometer", wanted_for),
             Side::Outside => self.instrument("caliper", wanted_for),
             Side::Depth if fine => self.instrument("depth micrometer", wanted_for),

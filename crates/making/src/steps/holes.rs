@@ -7,7 +7,7 @@ use standards::fits::Limits;
 use super::bore::Boring;
 use super::turning::cuts_to;
 use super::{Need, Planner, Side, aim, is_bore};
-use crate::blank::{Body, choose, describe, describe_stock};
+use crate::blank::{Body, ON_DIAMETER, choose, describe, describe_stock, is_far_too_thick};
 use crate::order::Step;
 use crate::plan::Pieces;
 use crate::shop::{MachineKind, SmallTool};
@@ -122,14 +122,20 @@ impl Planner<'_> {
         let target = aim(bore, PLUG_LIMITS);
         let body = Body::Round { diameter: bore, length: Some(self.thickness().unwrap_or(bore) * 2.0 + bore) };
         let blank = choose(body, PLUG_METAL, 1, &self.shop.rack, self.shop.unit);
-        let stock = match blank.from_rack {
+        // a thick bar is not turned to chips for a plug
+        let near = blank.from_rack.filter(|_| blank.stands_at.is_none_or(|bar| !is_far_too_thick(bar, bore)));
+        let stock = match near {
             Some(index) => ToolPick::owned(ToolKind::Stock, describe_stock(&self.shop.rack[index], self.shop.unit)),
             None => {
                 ToolPick::missing(ToolKind::Stock, format!("{PLUG_METAL}: {}", describe(blank.sawn, self.shop.unit)))
             }
         };
-        self.lack(&stock, title, vec!["Any steel end of that size does, even a bolt.".into()]);
-        let stands_at = blank.stands_at.unwrap_or(bore);
+        self.lack(
+            &stock,
+            title,
+            vec!["Any steel end of about that size does, even a bolt; or a thicker bar off the rack.".into()],
+        );
+        let stands_at = blank.stands_at.filter(|_| near.is_some()).unwrap_or(bore + ON_DIAMETER);
         draft.operation.running = self.turning_runs(&tool.label, stands_at, target, &spindle, steel);
         draft.operation.passes = cuts_to(stands_at, target);
         draft.operation.tools.extend([stock, tool]);

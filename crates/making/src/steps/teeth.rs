@@ -9,13 +9,15 @@ use super::{FeedOf, Need, Planner, Side, aim};
 use crate::cutters::{USUAL_CUTTER_DIAMETER, USUAL_CUTTER_TEETH, form_cutter};
 use crate::indexing::{IndexError, IndexSheet, index_on_any};
 use crate::order::{Draft, Step};
-use crate::plan::Passes;
+use crate::plan::{Check, Passes};
 use crate::shop::{DividingHead, MachineKind, SmallTool};
 use crate::speeds::Doing;
 use crate::tools::{ToolKind, ToolPick};
 
 /// The deepest cut that a light mill takes with a form cutter; common practice.
 const DEEPEST_CUT: Length = Length::from_mm(2.5);
+/// As the checking sheet names it.
+const WHOLE_DEPTH: &str = "whole depth";
 
 impl<'a> Planner<'a> {
     pub(super) fn teeth(&mut self) {
@@ -145,10 +147,13 @@ impl<'a> Planner<'a> {
         }
         for deciding in self.thickness_characteristics() {
             let check = self.characteristic(deciding, &title);
-            draft.operation.checks.push(crate::plan::Check { feature: cut.feature.clone(), ..check });
+            draft.operation.checks.push(Check { feature: cut.feature.clone(), ..check });
         }
-        let depth_limits = self.limits_of(&["whole depth"], teeth.depth, teeth.depth_limits);
-        let depth = self.check(&cut.feature, "whole depth", teeth.depth, depth_limits, Side::Depth, &title);
+        let brief = self.brief;
+        let depth = match brief.characteristics.iter().find(|one| one.name == WHOLE_DEPTH) {
+            Some(one) => Check { feature: cut.feature.clone(), ..self.characteristic(one, &title) },
+            None => self.check(&cut.feature, WHOLE_DEPTH, teeth.depth, teeth.depth_limits, Side::Depth, &title),
+        };
         let root =
             self.check(&cut.feature, "root diameter", teeth.root_diameter, teeth.root_limits, Side::Outside, &title);
         draft.operation.checks.extend([depth, root]);
@@ -294,8 +299,8 @@ impl<'a> Planner<'a> {
         }
     }
 
-    fn count_check(&mut self, cut: &Cut, teeth: &TeethWork) -> crate::plan::Check {
-        crate::plan::Check {
+    fn count_check(&mut self, cut: &Cut, teeth: &TeethWork) -> Check {
+        Check {
             feature: cut.feature.clone(),
             what: "count of teeth".into(),
             nominal: None,

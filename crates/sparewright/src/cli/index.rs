@@ -9,9 +9,9 @@ use super::{Outcome, Refusal, ShopChoice, say, say_json};
 pub struct Arguments {
     /// Divisions of the whole circle
     divisions: u32,
-    /// Teeth really cut, for a sector; all of them unless given
-    #[arg(long, value_name = "TEETH")]
-    cut: Option<u32>,
+    /// Spaces really cut, for a sector: one more than its teeth; all of them unless given
+    #[arg(long, value_name = "SPACES")]
+    spaces: Option<u32>,
     /// Print the result as JSON
     #[arg(long)]
     json: bool,
@@ -21,7 +21,7 @@ pub struct Arguments {
 
 pub fn run(arguments: &Arguments) -> Outcome {
     let shop = arguments.shop.open(std::env::current_dir().ok().as_deref())?;
-    let cut = arguments.cut.unwrap_or(arguments.divisions);
+    let cut = arguments.spaces.unwrap_or(arguments.divisions);
     let sheet = index_on_any(arguments.divisions, cut, &shop.dividing).map_err(Refusal)?;
     if arguments.json { say_json(&json!(sheet)) } else { say(&text(&sheet)) }
 }
@@ -35,7 +35,7 @@ fn text(sheet: &IndexSheet) -> String {
         let others: Vec<String> = sheet.others.iter().map(|setting| setting.short()).collect();
         out.push_str(&format!("Exact too: {}.\n", others.join("; ")));
     }
-    out.push_str("\n  tooth   turns  holes   pin in hole\n");
+    out.push_str("\n  space   turns  holes   pin in hole\n");
     for line in &sheet.lines {
         out.push_str(&format!("  {:>5}   {:>5}  {:>5}   {:>11}\n", line.tooth, line.turns, line.holes, line.pin_hole));
     }

@@ -36,13 +36,13 @@ const REACH: f64 = 0.02;
 
 pub fn run(arguments: &Arguments) -> Outcome {
     let shop = arguments.shop.open(std::env::current_dir().ok().as_deref())?;
-    let size = |text: &str| {
+    let size = |name: &str, text: &str| {
         read_size(text, &bench(shop.unit, &shop.instruments))
-            .map_err(|problem| Refusal(problems::render("size", text, &[problem], Dress::of_stderr())))
+            .map_err(|problem| Refusal(problems::render(name, text, &[problem], Dress::of_stderr())))
     };
-    let wanted = size(&arguments.size)?;
+    let wanted = size("size", &arguments.size)?;
     let reach = match &arguments.within {
-        Some(text) => size(text)?.length,
+        Some(text) => size("--within", text)?.length,
         None => wanted.length * REACH,
     };
     let mut near: Vec<Near> = all(&shop)
@@ -56,7 +56,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         return say_json(&json!({"size_mm": wanted.length.mm(), "near": rows}));
     }
     let unit = wanted.unit();
-    let mut out = format!("{} = {}\n\n", wanted, print::both(wanted.length, Unit::Inch, 3));
+    let mut out = format!("{wanted}: {}\n\n", print::both(wanted.length, Unit::Inch, 3));
     for n in &near {
         let owned = if n.owned { "owned" } else { "" };
         out.push_str(&format!(

@@ -37,6 +37,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let packed = packed(&job, &shop, &jiff::ZonedDateTime::now().date()).map_err(Refusal)?;
     let stem = arguments.job.file_stem().map_or_else(|| "job".into(), |stem| stem.to_string_lossy().into_owned());
     let written = write(&packed, &arguments.into, &stem)?;
+    if !packed.unprintable.is_empty() {
+        let signs: String = packed.unprintable.iter().map(|sign| format!(" {sign}")).collect();
+        eprintln!("The sheets have no letters for{signs}: they print as empty boxes.");
+    }
     if arguments.json {
         super::say_json(&packed.record)
     } else {
@@ -54,6 +58,11 @@ pub fn write(packed: &Packed, folder: &Path, stem: &str) -> Result<Vec<PathBuf>,
     };
     std::fs::create_dir_all(folder).map_err(|error| fail(folder, error))?;
     let files = packed.files(stem);
+    // a rename that fails half-way would leave some files new and some old
+    if let Some((name, _)) = files.iter().find(|(name, _)| folder.join(name).is_dir()) {
+        let why = std::io::Error::other("a folder of that name is in the way");
+        return Err(fail(&folder.join(name), why));
+    }
     let mut waiting: Vec<(PathBuf, PathBuf)> = Vec::new();
     let tidy = |waiting: &[(PathBuf, PathBuf)]| waiting.iter().for_each(|(draft, _)| drop(std::fs::remove_file(draft)));
     for (name, bytes) in &files {

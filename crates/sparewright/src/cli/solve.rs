@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use super::{Outcome, Refusal, ShopChoice, open, say, say_json};
+use crate::shape::PartShape;
 use crate::{record, report, solve};
 
 #[derive(Debug, clap::Args)]
@@ -23,6 +24,8 @@ pub fn run(arguments: &Arguments) -> Outcome {
     if let Some(job) = &opened.job {
         let solved = solve::solve(job, &opened.shop);
         problems.push_str(&opened.objections(&solved));
+        let faults = PartShape::of(&solved).map(|shape| shape.faults()).unwrap_or_default();
+        problems.extend(faults.iter().map(|fault| format!("{fault}\n")));
         if arguments.json {
             say_json(&record::record(&solved))?;
         } else {

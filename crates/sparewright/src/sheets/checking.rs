@@ -14,16 +14,23 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
     let unit = work.unit();
     let mut out = blank("Checking", "what to measure on each piece, and the limits");
     let pieces = (work.solved.job.make.pieces + work.solved.job.make.spares).clamp(1, MOST_COLUMNS);
-    for feature in &work.solved.features {
-        let Some(design) = feature.design() else {
-            continue;
-        };
-        let characteristics = design.characteristics(unit);
+    out.blocks.extend(super::stop(work));
+    let more = work.solved.job.make.pieces + work.solved.job.make.spares;
+    if more > pieces {
+        out.blocks.push(Block::paragraph(format!("For pieces {} to {more} use copies of this sheet.", pieces + 1)));
+    }
+    let of_features = work
+        .solved
+        .features
+        .iter()
+        .filter_map(|feature| Some((feature.of.name.as_str(), feature.design()?.characteristics(unit))));
+    let whole = ("the part", work.solved.thickness_made().into_iter().collect::<Vec<_>>());
+    for (name, characteristics) in std::iter::once(whole).chain(of_features) {
         if characteristics.is_empty() {
             continue;
         }
-        out.blocks.push(Block::Heading { text: capital(&feature.of.name), beside: String::new() });
-        out.blocks.push(Block::Table(table(&characteristics, pieces, unit)));
+        out.blocks.push(Block::Heading { text: capital(name), beside: String::new() });
+        out.blocks.push(Block::Table(table(&characteristics, pieces, work)));
         out.blocks.extend(
             characteristics.iter().map(|characteristic| Block::paragraph(Rich::new().quiet(note(characteristic)))),
         );
@@ -32,7 +39,8 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
     out
 }
 
-fn table(characteristics: &[Characteristic], pieces: u32, unit: Unit) -> Table {
+fn table(characteristics: &[Characteristic], pieces: u32, work: &Work<'_>) -> Table {
+    let unit = work.unit();
     let mut columns = vec![Column::words(1.6), Column::figures(), Column::figures(), Column::words(1.0)];
     let mut header: Vec<Rich> = vec![
         (match unit {
@@ -52,11 +60,18 @@ fn table(characteristics: &[Characteristic], pieces: u32, unit: Unit) -> Table {
     let rows = characteristics
         .iter()
         .map(|c| {
-            let lower = if c.lower.is_none() { String::new() } else { size(c.lower) };
-            Row::new([c.name.clone(), lower, size(c.upper), gauging(&c.gauging, unit)])
+            let lower = if c.lower.is_none() { "–".into() } else { size(c.lower) };
+            Row::new([c.name.clone(), lower, size(c.upper), measured_with(c, work)])
         })
         .collect();
     Table { columns, header, rows }
+}
+
+/// What the plan ends its last operation with: an instrument that the shop owns.
+fn measured_with(characteristic: &Characteristic, work: &Work<'_>) -> String {
+    let last = work.plan.operations.last();
+    let planned = last.and_then(|last| last.checks.iter().find(|check| check.what == characteristic.name));
+    planned.map_or_else(|| gauging(&characteristic.gauging, work.unit()), |check| check.instrument.label.clone())
 }
 
 fn gauging(gauging: &Gauging, unit: Unit) -> String {

@@ -8,14 +8,13 @@ use part::{Detail, Dimensioned, Drawn, Says, Shape};
 use quantity::{Length, print};
 
 use super::{Work, sheet as blank};
-use crate::shape::PartShape;
 
-/// Paper left round a view for its dimensions, mm.
-const MARGIN: f64 = 26.0;
 /// Height of the page given to the main view, mm.
-const VIEW_HEIGHT: f64 = 135.0;
-/// Size of a detail on paper, mm.
-const DETAIL: Size = Size::new(52.0, 42.0);
+const VIEW_HEIGHT: f64 = 112.0;
+/// The same where no detail stands below it.
+const VIEW_HEIGHT_ALONE: f64 = 150.0;
+/// Room for a detail with its dimensions, mm.
+const DETAIL: Size = Size::new(68.0, 58.0);
 
 pub fn sheet(work: &Work<'_>) -> Sheet {
     let unit = work.unit();
@@ -32,22 +31,16 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
     let designs: Vec<_> =
         work.solved.features.iter().filter_map(|feature| Some((feature, feature.design()?))).collect();
     let drawn: Vec<Drawn> = designs.iter().map(|(_, design)| design.drawn(unit)).collect();
+    out.blocks.extend(super::stop(work));
     match work.shape {
         Some(shape) => {
-            let room = Size::new(out.room().width - 2.0 * MARGIN, VIEW_HEIGHT - MARGIN);
-            let (drawing, scale) = views(work, shape, &drawn, room);
-            out.blocks.push(Block::figure(
-                drawing,
-                format!(
-                    "Scale {scale}.{}",
-                    if has_teeth(&drawn) {
-                        " Teeth by convention, ISO 2203; the true space is enlarged below."
-                    } else {
-                        ""
-                    }
-                ),
-            ));
-            out.blocks.extend(shape.faults().into_iter().map(Block::paragraph));
+            let detailed = drawn.iter().any(|drawn| !drawn.details.is_empty());
+            let room = Size::new(out.room().width, if detailed { VIEW_HEIGHT } else { VIEW_HEIGHT_ALONE });
+            let (drawing, scale) = views(work, &drawn, room);
+            let teeth = " Teeth by convention, ISO 2203; the true space is enlarged below.";
+            let says = if has_teeth(&drawn) { teeth } else { "" };
+            out.blocks.push(Block::figure(drawing, format!("Scale {scale}.{says}")));
+            out.blocks.extend(shape.gap().map(Block::paragraph));
         }
         None => out.blocks.push(Block::paragraph("Nothing is known yet that could be drawn.")),
     }
@@ -58,7 +51,7 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
         .map(|line| KeyValue::new(line.name, pack::Rich::new().mono(line.value)))
         .collect();
     let mut left = details;
-    left.extend(general(work));
+    left.extend(general(work, &drawn));
     let data = vec![Block::heading("Data"), Block::KeyValues { rows }];
     out.blocks.push(Block::Beside { left, right: data, share: 0.42 });
     out
@@ -69,34 +62,44 @@ fn has_teeth(drawn: &[Drawn]) -> bool {
 }
 
 /// What holds where nothing else is said.
-fn general(work: &Work<'_>) -> Vec<Block> {
+fn general(work: &Work<'_>, drawn: &[Drawn]) -> Vec<Block> {
     let material = crate::planned::material(work.solved);
     let mut rows = vec![KeyValue::new("Material", material.to_string())];
     if let Some(original) = work.solved.job.material.filter(|original| original.name != material) {
-        rows.push(KeyValue::new("Material of the original", original.name.clone()));
+        rows.push(KeyValue::new("Of the original", original.name.clone()));
     }
-    rows.push(match work.solved.thickness {
-        Some(thickness) => {
-            KeyValue::new("Thickness", pack::Rich::new().mono(print::length(thickness.value, work.unit(), 2)))
-        }
-        None => KeyValue::new("Thickness", "not known: measure it before sawing the blank"),
-    });
-    rows.push(KeyValue::new("Sizes without limits", "to the template's line"));
+    if let Some(thickness) = work.solved.thickness_made() {
+        let limits = format!("{} ± {}", print::figures(thickness.nominal, work.unit(), 2), tolerance(&thickness, work));
+        rows.push(KeyValue::new("Thickness", pack::Rich::new().mono(limits)));
+    } else if drawn.iter().all(|drawn| drawn.length.is_none()) {
+        rows.push(KeyValue::new("Thickness", "not known: measure it first"));
+    }
+    rows.push(KeyValue::new("Sizes without limits", "ISO 2768-m"));
+    if drawn.iter().any(|drawn| drawn.overall) {
+        rows.push(KeyValue::new("Outline", "to the template's line"));
+    }
+    rows.push(KeyValue::new("Edges", "broken"));
     vec![Block::KeyValues { rows }]
 }
 
-/// The view along the axis and, beside it, the section through it.
-fn views(work: &Work<'_>, shape: &PartShape, drawn: &[Drawn], room: Size) -> (Drawing, Scale) {
-    let bounds = bounds(&shape.outlines());
-    let thickness = work.solved.thickness.map(|thickness| thickness.value.mm());
-    let beside = thickness.map_or(0.0, |thickness| thickness);
-    let gap = if thickness.is_some() { 18.0 } else { 0.0 };
-    let scale =
-        Scale::fit(Size::new(bounds.width() + beside, bounds.height()), Size::new(room.width - gap, room.height));
+fn tolerance(thickness: &part::Characteristic, work: &Work<'_>) -> String {
+    let half = thickness.upper.map_or(Length::ZERO, |upper| upper - thickness.nominal);
+    print::length(half, work.unit(), 2)
+}
+
+/// The view along the axis and, beside it, the section through it or the side of a turned part.
+fn views(work: &Work<'_>, drawn: &[Drawn], room: Size) -> (Drawing, Scale) {
+    Drawing::fitting(room, Scale::LARGEST, |scale| views_at(work, drawn, scale))
+}
+
+fn views_at(work: &Work<'_>, drawn: &[Drawn], scale: Scale) -> Drawing {
+    let region = Conventional::of(drawn).region();
+    let bounds = bounds(&region.iter().collect::<Vec<_>>());
+    let turned = drawn.iter().filter_map(|drawn| drawn.length).reduce(f64::max);
+    let depth = turned.or(work.solved.thickness.map(|thickness| thickness.value.mm()));
+    let gap = if depth.is_some() { 18.0 } else { 0.0 };
     let mut drawing = Drawing::new(View::at(scale, Point::ZERO)).titled(work.solved.job.title.clone());
-    let conventional = Conventional::of(drawn);
-    let outlines: Vec<Trace> = conventional.region().iter().map(trace).collect();
-    drawing.region(&outlines);
+    drawing.region(&region.iter().map(trace).collect::<Vec<_>>());
     for drawn in drawn {
         for outline in &drawn.thin {
             drawing.stroke(&trace(outline), Line::Thin);
@@ -108,24 +111,27 @@ fn views(work: &Work<'_>, shape: &PartShape, drawn: &[Drawn], room: Size) -> (Dr
             drawing.centre_mark(*centre, *radius, 3.0);
         }
     }
-    if let Some(thickness) = thickness {
+    let size = |mm: f64| label(&Says::new(print::figures(Length::from_mm(mm), work.unit(), 2)));
+    let (low, high) = (Point::new(bounds.x0, bounds.y0), Point::new(bounds.x1, bounds.y1));
+    if let Some(depth) = depth {
         let left = bounds.x1 + gap / scale.factor();
-        section(&mut drawing, shape, drawn, left, thickness);
-        let says = print::figures(Length::from_mm(thickness), work.unit(), 2);
-        drawing.linear(
-            Point::new(left, bounds.y0),
-            Point::new(left + thickness, bounds.y0),
-            Along::Horizontal,
-            -9.0,
-            label(&Says::new(says)),
-        );
+        section(&mut drawing, &region, drawn, left, depth);
+        let foot = |x: f64| Point::new(x, bounds.y0);
+        drawing.linear(foot(left), foot(left + depth), Along::Horizontal, -OFFSET, size(depth));
     }
-    for drawn in drawn {
-        for dimension in &drawn.dimensions {
-            dimensioned(&mut drawing, dimension, OFFSET);
-        }
+    if drawn.iter().any(|drawn| drawn.overall) {
+        drawing.linear(low, Point::new(high.x, low.y), Along::Horizontal, -OFFSET, size(bounds.width()));
+        drawing.linear(low, Point::new(low.x, high.y), Along::Vertical, -OFFSET, size(bounds.height()));
     }
-    (drawing, scale)
+    // what has a place of its own first, then what looks for room
+    let (fixed, free): (Vec<&Dimensioned>, Vec<&Dimensioned>) = drawn
+        .iter()
+        .flat_map(|drawn| &drawn.dimensions)
+        .partition(|dimension| !matches!(dimension, Dimensioned::Diameter { .. }));
+    for dimension in fixed.into_iter().chain(free) {
+        dimensioned(&mut drawing, dimension, OFFSET);
+    }
+    drawing
 }
 
 /// The outline as convention draws it, put together as the true one is.
@@ -161,9 +167,8 @@ impl Conventional {
 }
 
 /// The cut through the axis, from the top down, standing beside the view.
-fn section(drawing: &mut Drawing, shape: &PartShape, drawn: &[Drawn], left: f64, thickness: f64) {
-    let outlines = shape.outlines();
-    let mut heights: Vec<f64> = outlines.iter().flat_map(|outline| crossings(outline)).collect();
+fn section(drawing: &mut Drawing, outlines: &[Outline], drawn: &[Drawn], left: f64, thickness: f64) {
+    let mut heights: Vec<f64> = outlines.iter().flat_map(crossings).collect();
     heights.sort_by(f64::total_cmp);
     let bands = || drawn.iter().flat_map(|drawn| &drawn.unhatched);
     let solid = outlines.len() < 2;
@@ -216,10 +221,16 @@ fn crossings(outline: &Outline) -> Vec<f64> {
 }
 
 fn detail(detail: &Detail) -> Block {
+    let (drawing, scale) = Drawing::fitting(DETAIL, Scale::LARGEST, |scale| detail_at(detail, scale));
+    Block::figure(drawing, format!("{}, scale {scale}.", detail.title))
+}
+
+fn detail_at(detail: &Detail, scale: Scale) -> Drawing {
     let box_of = bounds(&detail.centre_lines.iter().chain(&detail.thin).chain([&detail.outline]).collect::<Vec<_>>());
-    let scale = Scale::fit(box_of.size(), DETAIL);
     let mut drawing = Drawing::new(View::at(scale, Point::ZERO)).titled(detail.title.clone());
-    drawing.fill(&[metal_below(detail, &box_of)], pack::Fill::Metal);
+    if detail.metal_below {
+        drawing.fill(&[metal_below(detail, &box_of)], pack::Fill::Metal);
+    }
     drawing.stroke(&trace(&detail.outline), Line::Outline);
     for outline in &detail.thin {
         drawing.stroke(&trace(outline), Line::Thin);
@@ -228,14 +239,22 @@ fn detail(detail: &Detail) -> Block {
         drawing.stroke(&trace(outline), Line::Centre);
     }
     for dimension in &detail.dimensions {
-        // dimension lines stand clear of all that is drawn
-        let beyond = match dimension {
-            Dimensioned::Between { from, to, .. } if (from.x - to.x).abs() > 1e-6 => box_of.y1 - from.y.max(to.y),
-            Dimensioned::Between { .. } | Dimensioned::Diameter { .. } | Dimensioned::Radius { .. } => 0.0,
-        };
-        dimensioned(&mut drawing, dimension, OFFSET + beyond * scale.factor());
+        // dimension lines stand clear of all that is drawn: level ones above it, upright ones left of it
+        match dimension {
+            Dimensioned::Between { from, to, says } if (from.x - to.x).abs() < 1e-6 => {
+                let beyond = (from.x - box_of.x0) * scale.factor();
+                drawing.linear(*from, *to, Along::Vertical, -(OFFSET + beyond), label(says));
+            }
+            Dimensioned::Between { from, to, says } => {
+                let beyond = (box_of.y1 - from.y.max(to.y)) * scale.factor();
+                drawing.linear(*from, *to, Along::Horizontal, OFFSET + beyond, label(says));
+            }
+            Dimensioned::Diameter { .. } | Dimensioned::Radius { .. } => {
+                dimensioned(&mut drawing, dimension, OFFSET);
+            }
+        }
     }
-    Block::figure(drawing, format!("{}, scale {scale}.", detail.title))
+    drawing
 }
 
 /// The metal of a detail: below its outline, a little deeper than anything drawn.
@@ -249,13 +268,17 @@ fn metal_below(detail: &Detail, box_of: &Rect) -> Trace {
     }
 }
 
+/// Leaders with a place of their own are this long, on paper.
+const LEADER: f64 = 12.0;
 /// Dimension lines stand this far from what they measure, on paper.
 const OFFSET: f64 = 9.0;
 
 fn dimensioned(drawing: &mut Drawing, dimension: &Dimensioned, offset: f64) {
     match dimension {
         Dimensioned::Diameter { centre, radius, says } => drawing.diameter(*centre, *radius, Aim::Free, label(says)),
-        Dimensioned::Radius { centre, radius, says } => drawing.radius(*centre, *radius, Aim::Free, label(says)),
+        Dimensioned::Radius { centre, radius, at, says } => {
+            drawing.radius(*centre, *radius, Aim::At { angle: *at, reach: LEADER }, label(says));
+        }
         Dimensioned::Between { from, to, says } => {
             let along = if (from.x - to.x).abs() < 1e-6 {
                 Along::Vertical

@@ -9,6 +9,7 @@ use crate::solve::{Found, Outcome, SolvedFeature};
 
 pub fn sheet(work: &Work<'_>) -> Sheet {
     let mut out = blank("Findings", "what it was made to be, and why");
+    out.blocks.extend(super::stop(work));
     for feature in &work.solved.features {
         out.blocks.push(Block::Heading { text: capital(&feature.of.name), beside: feature.of.kind.name().into() });
         match &feature.outcome {

@@ -9,7 +9,7 @@ pub mod template;
 
 use making::Plan;
 use making::shop::Shop;
-use pack::{Pack, Sheet};
+use pack::{Block, Pack, Rich, Sheet};
 use quantity::Unit;
 
 use crate::planned;
@@ -57,6 +57,11 @@ fn subtitle(solved: &Solved<'_>) -> String {
     let make = &solved.job.make;
     let spares = if make.spares == 0 { String::new() } else { format!(" and {}", count(make.spares, "spare")) };
     format!("{}{spares}, {}", count(make.pieces, "piece"), planned::material(solved))
+}
+
+/// The stop sentence where a failure of the part can injure; it stands on every sheet that is worked from.
+fn stop(work: &Work<'_>) -> Option<Block> {
+    work.plan.stop.as_ref().map(|stop| Block::caution("Stop", [Rich::new().wrong(stop.clone())]))
 }
 
 fn sheet(title: &str, kind: &str) -> Sheet {

@@ -4,15 +4,15 @@ use making::{Operation, Pieces, Plan};
 use pack::{Block, Rich, Sheet, Step};
 
 use super::{Work, sheet as blank};
+use crate::report::in_100;
+use crate::solve::{Outcome, SolvedFeature};
 
 pub fn sheet(work: &Work<'_>) -> Sheet {
     let plan = work.plan;
     let common = common_cautions(plan);
     let mut out = blank("Operations", "blank to finished part, with the tools this shop owns");
     let blocks = &mut out.blocks;
-    if let Some(stop) = &plan.stop {
-        blocks.push(Block::caution("Stop", [Rich::new().wrong(stop.clone())]));
-    }
+    blocks.extend(super::stop(work));
     if let Some(first) = work.solved.features.iter().find_map(unsafe_to_cut) {
         blocks.push(Block::caution("Not settled yet", [Rich::from(first)]));
     }
@@ -87,19 +87,24 @@ fn check(operation: &Operation) -> String {
 }
 
 /// A finding that is not safe to cut on, as a sentence.
-fn unsafe_to_cut(feature: &crate::solve::SolvedFeature<'_>) -> Option<String> {
-    match &feature.outcome {
-        // what the mating part sizes and places is settled by it
-        crate::solve::Outcome::Found(found) if !found.is_safe() && !feature.is_match_made() => {
-            let probability = found.weighed.findings.first().map_or(0.0, |first| first.probability);
-            Some(format!(
-                "The leading finding for {} stands at {} in 100. Read the findings sheet and measure again before cutting metal.",
-                feature.of.name,
-                crate::report::in_100(probability)
-            ))
-        }
-        _ => None,
+fn unsafe_to_cut(feature: &SolvedFeature<'_>) -> Option<String> {
+    // what the mating part sizes and places is settled by it
+    let Outcome::Found(found) = &feature.outcome else { return None };
+    if found.is_safe() || feature.is_match_made() {
+        return None;
     }
+    let name = &feature.of.name;
+    if let Some(slip) = found.weighed.slips.first() {
+        let line = feature.of.entry.lines.get(slip.reading).map_or("a reading", |line| &line.value.text);
+        return Some(format!(
+            "{name}: {line} looks wrong. Measure it again before cutting metal; see the findings sheet."
+        ));
+    }
+    let probability = found.weighed.findings.first().map_or(0.0, |first| first.probability);
+    let stands = in_100(probability);
+    Some(format!(
+        "{name}: the leading finding stands at {stands} in 100. Read the findings sheet and measure again before cutting metal."
+    ))
 }
 
 fn step(operation: &Operation, work: &Work<'_>, common: &[&str]) -> Step {

@@ -1,6 +1,8 @@
 //! The true-scale template: stuck on the blank, or laid on the piece.
 
 use pack::{Line, Sheet, Template};
+use part::Work as PartWork;
+use quantity::Length;
 
 use super::Work;
 use super::drawing::trace;
@@ -19,7 +21,17 @@ pub fn sheets(work: &Work<'_>) -> Option<Sheet> {
     }))
 }
 
-/// None where nothing can be drawn.
+/// A turned part is measured, not laid on paper.
+fn needs_template(work: &Work<'_>) -> bool {
+    let cuts = work.solved.features.iter().filter_map(|feature| feature.design()).flat_map(|design| design.cuts());
+    cuts.into_iter().any(|cut| match cut.work {
+        PartWork::Teeth(_) | PartWork::Profile { .. } => true,
+        PartWork::Hole(hole) => hole.places.iter().any(|place| place.radius != Some(Length::ZERO)),
+        PartWork::Turn { .. } | PartWork::Bush(_) | PartWork::Keyway(_) => false,
+    })
+}
+
+/// None where nothing can be drawn, or nothing need be.
 pub fn template(work: &Work<'_>) -> Option<Template> {
     let shape = work.shape?;
     let drawn: Vec<_> = work
@@ -29,7 +41,10 @@ pub fn template(work: &Work<'_>) -> Option<Template> {
         .filter_map(|feature| feature.design())
         .map(|design| design.drawn(work.unit()))
         .collect();
-    let mut notes = vec!["Measure both check bars before use; print without scaling.".to_string()];
+    if !needs_template(work) {
+        return None;
+    }
+    let mut notes = Vec::new();
     if let PartShape::Open { .. } = shape {
         notes.push("The outline is not complete: the back of the part is not given.".into());
     }

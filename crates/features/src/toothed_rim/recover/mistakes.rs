@@ -13,13 +13,17 @@ impl RimRecovery<'_> {
             return Vec::new();
         }
         let value = observation.value;
-        let inch =
-            self.rim.readings[observation.reading].line.value().and_then(|value| value.unit()) == Some(Unit::Inch);
+        let line = &self.rim.readings[observation.reading].line;
+        let inch = line.value().and_then(|value| value.unit()) == Some(Unit::Inch);
         let mut out = Vec::new();
         let mut add = |meant: f64, name: &str| out.push(Mistake { meant, name: name.to_string() });
         let turn = if inch { 0.025 * MM_PER_INCH } else { 0.5 };
+        // a caliper has no thimble
+        let has_thimble = line.instrument.as_deref().is_none_or(|name| name.ends_with("micrometer"));
         for sign in [-1.0, 1.0] {
-            add(value + sign * turn, "one turn of the thimble");
+            if has_thimble {
+                add(value + sign * turn, "one turn of the thimble");
+            }
             add(
                 value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 },
                 if inch { "a tenth of an inch" } else { "one millimetre" },
