@@ -321,7 +321,12 @@ impl Design for HolesDesign {
                 let size = print::figures(Length::from_mm(from_bore), unit, 3);
                 // located from the mating part, the radius is only a remark: in parentheses (ISO 129-1)
                 let says = if self.match_made { format!("(R {size})") } else { format!("R {size}") };
-                let at = first.to_vec2().atan2() + 0.1;
+                // between the first hole and the next, where the arc is clear
+                let round = |centre: &Point| centre.to_vec2().atan2();
+                let at = match centres.get(1) {
+                    Some(second) => round(first) + 0.5 * (round(second) - round(first)),
+                    None => round(first) + 0.1,
+                };
                 out.dimensions.push(Dimensioned::Radius {
                     centre: Point::ZERO,
                     radius: from_bore,

@@ -76,7 +76,7 @@ fn general(work: &Work<'_>, drawn: &[Drawn]) -> Vec<Block> {
     }
     rows.push(KeyValue::new("Sizes without limits", "ISO 2768-m"));
     if drawn.iter().any(|drawn| drawn.overall) {
-        rows.push(KeyValue::new("Outline", "to the template's line"));
+        rows.push(KeyValue::new("Outline", "as template"));
     }
     rows.push(KeyValue::new("Edges", "broken"));
     vec![Block::KeyValues { rows }]

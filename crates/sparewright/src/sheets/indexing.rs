@@ -18,7 +18,8 @@ pub fn sheet(index: &IndexSheet) -> Sheet {
     }
     out.blocks.push(Block::paragraph("Take up the backlash the same way every time: never turn back to a hole, go round again. Tick each space as it is cut; the hole the pin stands in shows a slip at once."));
     out.blocks.push(Block::Ticks {
-        columns: if index.lines.len() > 24 { 3 } else { 2 },
+        // three columns hold holes alone; turns beside them would wrap
+        columns: if index.lines.len() > 24 && index.lines.iter().all(|line| line.turns == 0) { 3 } else { 2 },
         ticks: index
             .lines
             .iter()
