@@ -139,7 +139,7 @@ impl Machinist {
             let Some((add, times, cause)) = self.kind_of_slip(rim, ask, tool, random) else { continue };
             let truth = ask.truth(rim)?;
             let off = (truth * times + add - truth).abs();
-            if off > least_that_shows(ask, rim, tool, truth) && truth * times + add > 0.0 {
+            if off > least_that_shows(ask, rim, tool, truth) && truth * times + add > 0.1 {
                 return Some((index, tool, add, times, cause));
             }
         }
@@ -270,9 +270,9 @@ fn choose(rim: &Rim, count: usize, random: &mut Random) -> Vec<Ask> {
     random.shuffle(&mut pins);
     let pin = pins.first().copied();
     let mut first: Vec<Ask> = match count {
-        2 if rim.counted && spans.len() > 1 && random.chance(0.65) => vec![spans[0], spans[1]],
+        2 if rim.counted && spans.len() > 1 && random.chance(0.85) => vec![spans[0], spans[1]],
         2 => [Some(tips), spans.first().copied().or(pin)].into_iter().flatten().collect(),
-        _ if random.chance(0.8) || pin.is_none() => {
+        _ if random.chance(0.85) || pin.is_none() => {
             [Some(tips), spans.first().copied(), spans.get(1).copied()].into_iter().flatten().collect()
         }
         _ => [Some(tips), spans.first().copied(), pin].into_iter().flatten().collect(),

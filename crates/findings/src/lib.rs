@@ -67,8 +67,8 @@ pub struct Known {
 
 /// Findings below this are merged away: they would only fill the page.
 const SMALLEST_TOLD: f64 = 1e-3;
-/// A candidate this far below the best in log weight cannot matter: e^-16 is 1e-7.
-const OUT_OF_THE_RUNNING: f64 = 16.0;
+/// A candidate this far below the best in log weight cannot matter: e^-12 is 6e-6, and a thousand of them are not told.
+const OUT_OF_THE_RUNNING: f64 = 12.0;
 
 /// A candidate, fitted, under one supposition about which readings are wrong.
 struct Weight {

@@ -25,13 +25,6 @@ impl Linear {
         Linear::about(recovery, candidate, DVector::from_iterator(free.len(), free.iter().map(|free| free.start)))
     }
 
-    /// About the most probable point, as far as a descent from the start finds it: for candidates whose start is a guess.
-    pub fn at_best(recovery: &dyn Recovery, candidate: usize) -> Option<Linear> {
-        let start = Linear::at_start(recovery, candidate)?;
-        let values: Vec<Option<f64>> = start.observed.iter().map(|value| Some(*value)).collect();
-        Some(settle(recovery, candidate, &start, &values)?.1)
-    }
-
     /// None where the candidate cannot be worked out at this point at all.
     pub fn about(recovery: &dyn Recovery, candidate: usize, at: DVector<f64>) -> Option<Linear> {
         let priors: Vec<Prior> = recovery.candidates()[candidate].free.iter().map(|free| free.prior).collect();

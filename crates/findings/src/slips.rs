@@ -81,10 +81,7 @@ impl Looked {
     /// None where it cannot be worked out.
     pub fn at(recovery: &dyn Recovery, candidate: usize) -> Option<Looked> {
         let standing = &recovery.candidates()[candidate];
-        let linear = match standing.standard {
-            true => Linear::at_start(recovery, candidate)?,
-            false => Linear::at_best(recovery, candidate)?,
-        };
+        let linear = Linear::at_start(recovery, candidate)?;
         let glance = Glance::at(&linear)?;
         let count = linear.observed.len();
         let mut promise = sound(count) + glance.all();

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use geometry::toothing;
 use part::{Candidate, Circumstances, Design, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery};
-use quantity::{Angle, Length, Unit};
+use quantity::{Angle, Length, MM_PER_INCH, Unit};
 use standards::{GearSize, Rack};
 
 mod form;
@@ -37,6 +37,8 @@ pub struct RimRecovery<'a> {
     proposals: Vec<(Proposal, Measurand)>,
     unit: Unit,
     pins: Vec<Length>,
+    /// What the radii read are multiplied with in the search for tooth counts.
+    radii_times: f64,
 }
 
 /// What a candidate of the engine is here.
@@ -45,7 +47,7 @@ struct Choice {
     teeth: u32,
     /// None for the rival that has no standard.
     name: Option<(&'static GearSize, &'static Rack)>,
-    /// For the rival, only what its fit begins with.
+    /// For the rival, its angle, and what the fit of all else begins with.
     form: Form,
     shifted: bool,
 }
@@ -59,8 +61,7 @@ enum Unknown {
     Eccentric,
     MateSlack,
     Shift,
-    LnModule,
-    PressureAngle,
+    LnBasePitch,
     Addendum,
 }
 
@@ -73,8 +74,7 @@ struct Values {
     eccentric: f64,
     mate_slack: f64,
     shift: f64,
-    ln_module: f64,
-    pressure_angle: f64,
+    ln_base_pitch: f64,
     addendum: f64,
 }
 
@@ -87,8 +87,7 @@ impl Values {
             Unknown::Eccentric => self.eccentric = value,
             Unknown::MateSlack => self.mate_slack = value,
             Unknown::Shift => self.shift = value,
-            Unknown::LnModule => self.ln_module = value,
-            Unknown::PressureAngle => self.pressure_angle = value,
+            Unknown::LnBasePitch => self.ln_base_pitch = value,
             Unknown::Addendum => self.addendum = value,
         }
     }
@@ -133,11 +132,19 @@ impl<'a> RimRecovery<'a> {
             proposals: Vec::new(),
             unit: circumstances.unit,
             pins: circumstances.pins.clone(),
+            radii_times: 1.0,
         };
-        recovery.unknowns = [(true, false), (true, true), (false, true)]
+        recovery.unknowns = [(true, false), (true, true), (false, false)]
             .map(|(standard, shifted)| recovery.find_unknowns(standard, shifted));
-        recovery.add_standard_candidates(circumstances.heritage);
-        recovery.add_rivals();
+        // where nothing at all comes near, the radii may have been written in the other unit
+        for unit in [1.0, MM_PER_INCH, 1.0 / MM_PER_INCH] {
+            recovery.radii_times = unit;
+            recovery.add_standard_candidates(circumstances.heritage);
+            recovery.add_rivals();
+            if !recovery.candidates.is_empty() {
+                break;
+            }
+        }
         if recovery.candidates.is_empty() {
             return Err("No rim of any size comes near these readings; check the units and the decimal points.".into());
         }
@@ -161,15 +168,16 @@ impl<'a> RimRecovery<'a> {
         let read =
             |pick: fn(&Measurand) -> bool| self.observations.iter().any(|observation| pick(self.means(observation)));
         let mut out = Vec::new();
+        out.push(Unknown::Thinning);
         if standard {
-            // the rival's thickness and tips are free as they are
-            out.extend([Unknown::Thinning, Unknown::TipLoss]);
+            // the rival's tips are free as they are
+            out.push(Unknown::TipLoss);
         }
         if shifted {
             out.push(Unknown::Shift);
         }
         if !standard {
-            out.extend([Unknown::LnModule, Unknown::PressureAngle, Unknown::Addendum]);
+            out.extend([Unknown::LnBasePitch, Unknown::Addendum]);
         }
         if read(|means| matches!(means, Measurand::RootDiameter | Measurand::RootRadius | Measurand::WholeDepth)) {
             out.push(Unknown::Root);
@@ -206,9 +214,9 @@ impl<'a> RimRecovery<'a> {
         let form = match choice.name {
             Some(_) => choice.form,
             None => {
-                let module = values.ln_module.exp();
+                let module = values.ln_base_pitch.exp() / (PI * choice.form.cos);
                 let addendum = values.addendum * module;
-                Form::new(module, values.pressure_angle, addendum, addendum + USUAL_CLEARANCE * module)
+                Form { module, addendum, dedendum: addendum + USUAL_CLEARANCE * module, ..choice.form }
             }
         };
         let Form { module, pressure_angle, .. } = form;
@@ -317,6 +325,7 @@ fn free_value(unknown: Unknown, choice: Choice, shift: f64) -> Free {
     let standard = choice.name.is_some();
     let normal = |mean, sigma| Prior::Normal { mean, sigma };
     match unknown {
+        Unknown::Thinning if !standard => Free::new("thinning", normal(THINNING * module, FREE_THICKNESS * module)),
         Unknown::Thinning => Free::new("thinning", Prior::OneSided { scale: THINNING * module + LEAST_LOSS }),
         Unknown::TipLoss => Free::new("tip loss", Prior::OneSided { scale: TIP_LOSS * module + LEAST_LOSS }),
         Unknown::Root => {
@@ -325,10 +334,10 @@ fn free_value(unknown: Unknown, choice: Choice, shift: f64) -> Free {
         }
         Unknown::Eccentric => Free::new("eccentricity", normal(0.0, ECCENTRIC)),
         Unknown::MateSlack => Free::new("slack of centres", normal(0.02 * module, MATE_SLACK * module + 0.05)),
-        Unknown::Shift if standard => Free::new("profile shift", normal(0.0, SHIFT_SPREAD)).starting_at(shift),
-        Unknown::Shift => Free::new("profile shift", normal(-0.05, FREE_THICKNESS)),
-        Unknown::LnModule => Free::new("ln module", normal(0.9, 1.0)).starting_at(module.ln()),
-        Unknown::PressureAngle => Free::new("pressure angle", normal(18f64.to_radians(), 4f64.to_radians())),
+        Unknown::Shift => Free::new("profile shift", normal(0.0, SHIFT_SPREAD)).starting_at(shift),
+        Unknown::LnBasePitch => {
+            Free::new("ln base pitch", normal(2.0, 1.0)).starting_at((PI * module * choice.form.cos).ln())
+        }
         Unknown::Addendum => Free::new("addendum", normal(0.95, 0.15)),
     }
 }

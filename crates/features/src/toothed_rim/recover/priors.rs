@@ -20,15 +20,18 @@ pub const ECCENTRIC: f64 = 0.03;
 /// Centres are set a little apart, and bearings wear apart.
 pub const MATE_SLACK: f64 = 0.06;
 /// Profile shift where a wheel is shifted at all, and how many wheels are.
-pub const SHIFT_SPREAD: f64 = 0.3;
+pub const SHIFT_SPREAD: f64 = 0.26;
 pub const SHIFTED: f64 = 0.08;
 /// How many rims in a repair shop belong to no standard series.
-pub const NO_STANDARD: f64 = 0.04;
+pub const NO_STANDARD: f64 = 0.05;
 /// Clearance at the root of a rim that has no standard, and how far from it they are.
 pub const USUAL_CLEARANCE: f64 = 0.2;
-pub const CLEARANCE_SPREAD: f64 = 0.09;
-/// Thickness of a tooth that follows no standard, as the profile shift that would give it.
-pub const FREE_THICKNESS: f64 = 0.25;
+pub const CLEARANCE_SPREAD: f64 = 0.12;
+/// How far the thickness of a tooth that follows no standard strays.
+pub const FREE_THICKNESS: f64 = 0.13;
+/// Pressure angles of rims that follow no standard, degrees: what cutters ground by eye or old templates gave.
+const FREE_ANGLE: (f64, f64) = (18.0, 4.0);
+const FREE_ANGLES: (f64, f64) = (9.0, 30.0);
 /// Tooth counts that are searched where they were not counted.
 pub const TEETH: std::ops::RangeInclusive<u32> = 8..=400;
 
@@ -37,6 +40,25 @@ pub const TEETH: std::ops::RangeInclusive<u32> = 8..=400;
 pub const UNEVEN: f64 = 0.003;
 pub const UNEVEN_OF_MODULE: f64 = 0.0015;
 pub const UNEVEN_OF_LENGTH: f64 = 4e-5;
+
+/// Angles of rims that follow no standard with their weights, in radians: so near to one another that a tooth's thickness,
+/// π/2 + z inv α in modules on the base circle by ISO 21771, moves from one to the next by no more than [`FREE_THICKNESS`]
+/// bridges.
+pub fn free_angles(teeth: u32) -> Vec<(f64, f64)> {
+    let (middle, spread) = FREE_ANGLE;
+    let mut out = Vec::new();
+    let mut degrees = FREE_ANGLES.0;
+    while degrees <= FREE_ANGLES.1 {
+        let angle = degrees.to_radians();
+        // d(z inv α)/dα = z tan² α
+        let bridged = FREE_THICKNESS / (f64::from(teeth) * angle.tan().powi(2));
+        let step = bridged.to_degrees().min(0.5 * spread);
+        let off = (degrees - middle) / spread;
+        out.push((angle, step * (-0.5 * off * off).exp()));
+        degrees += step;
+    }
+    out
+}
 
 /// How usual each size is: the system by heritage, then the series, then the middle of all sizes before the ends; the
 /// weights sum to one.

@@ -87,30 +87,55 @@ impl RimRecovery<'_> {
         self.choices.push(choice);
     }
 
-    /// A rim of no standard size, for each tooth count in question.
+    /// A rim of no standard size, for each tooth count in question, and for each angle it may have been cut with.
+    ///
+    /// Flanks of one base circle are the same whatever their angle is called, so that no reading of flanks settles it: the
+    /// angle is a choice with a prior, and what is fitted is the base pitch, which every reading of flanks settles.
     pub(super) fn add_rivals(&mut self) {
-        let mut counts: Vec<u32> = match (self.rim.teeth(), &self.teeth_by_chords()[..], self.rough_tip_radius()) {
-            (Some(teeth), ..) => vec![teeth],
-            (None, [], Some(tip)) => {
-                let middle = 2.0 * tip / self.rough_module(20) - 1.9;
-                let reach = (middle * 0.06).max(2.0);
-                between(middle - reach, middle + reach).collect()
-            }
-            (None, [], None) => return,
-            (None, by_chords, _) => {
-                by_chords.iter().flat_map(|teeth| between(teeth * 0.99 - 1.0, teeth * 1.01 + 1.0)).collect()
-            }
-        };
-        counts.sort_unstable();
-        counts.dedup();
+        let counts = self.rival_counts();
         let family = self.families;
         self.families += 1;
-        let share = (NO_STANDARD / counts.len().max(1) as f64).ln();
         for teeth in counts {
-            let module = self.rough_module(teeth);
-            let form = Form::new(module, 0.32, module, module);
-            self.add(Choice { teeth, name: None, form, shifted: true }, family, share, 0.0);
+            let share = NO_STANDARD.ln() + if self.rim.teeth().is_some() { 0.0 } else { log_prior_of_count(teeth) };
+            let angles = priors::free_angles(teeth);
+            let total: f64 = angles.iter().map(|(_, weight)| weight).sum();
+            for (angle, weight) in angles {
+                let module = self.rough_module(teeth, angle.cos());
+                let form = Form::new(module, angle, module, module);
+                let choice = Choice { teeth, name: None, form, shifted: false };
+                self.add(choice, family, share + (weight / total).ln(), 0.0);
+            }
         }
+    }
+
+    /// The tooth counts a rim of no standard may have: as counted; else by the chords, and those that the spans allow.
+    fn rival_counts(&self) -> Vec<u32> {
+        if let Some(teeth) = self.rim.teeth() {
+            return vec![teeth];
+        }
+        let by_chords = self.teeth_by_chords();
+        let mut near_chords: Vec<u32> =
+            by_chords.iter().flat_map(|teeth| between(teeth * 0.99 - 1.0, teeth * 1.01 + 1.0)).collect();
+        near_chords.sort_unstable();
+        near_chords.dedup();
+        let Some(tip) = self.rough_tip_radius() else { return near_chords };
+        let spans = self.spans();
+        let allowed =
+            |teeth: &u32| spans.iter().filter(|span| is_spanned(**span, *teeth, tip)).count() >= spans.len().max(2) - 1;
+        match near_chords.iter().any(allowed) {
+            true => near_chords,
+            false if spans.is_empty() => near_chords,
+            false => TEETH.filter(allowed).collect(),
+        }
+    }
+
+    /// Teeth spanned, and the size read.
+    fn spans(&self) -> Vec<(f64, f64)> {
+        let span = |observation: &Observation| match self.means(observation) {
+            Measurand::Span { teeth } => Some((f64::from(*teeth), observation.value)),
+            _ => None,
+        };
+        self.observations.iter().filter_map(span).collect()
     }
 
     /// A quick look whether a candidate is worth fitting: at most two readings may be wildly off. The shift to begin with.
@@ -156,20 +181,18 @@ impl RimRecovery<'_> {
         median(asked.iter().filter(|(wild, _)| *wild == fewest).map(|(_, shift)| *shift).collect())
     }
 
-    /// The counts worth trying, with the logarithm of their prior: as many rims have 10 to 20 teeth as 20 to 40.
+    /// The counts worth trying, with the logarithm of their prior.
     fn tooth_counts(&self, form: &Form, sources: &[Source]) -> Vec<(u32, f64)> {
         if let Some(teeth) = self.rim.teeth() {
             return vec![(teeth, 0.0)];
         }
-        let spread = (f64::from(*TEETH.end()) / f64::from(*TEETH.start())).ln();
-        let log_prior = |teeth: u32| -(f64::from(teeth) * spread).ln();
         let mut teeth: Vec<u32> = match sources {
             [] => self.teeth_by_spans(form),
             some => some.iter().flat_map(|source| source.teeth(form)).collect(),
         };
         teeth.sort_unstable();
         teeth.dedup();
-        teeth.into_iter().map(|teeth| (teeth, log_prior(teeth))).collect()
+        teeth.into_iter().map(|teeth| (teeth, log_prior_of_count(teeth))).collect()
     }
 
     fn sources(&self) -> Vec<Source> {
@@ -197,7 +220,8 @@ impl RimRecovery<'_> {
             | Measurand::Meshes(_)
             | Measurand::DoesNotMesh(_) => None,
         };
-        let mut sources: Vec<Source> = self.observations.iter().filter_map(|o| of(self.means(o), o.value)).collect();
+        let mut sources: Vec<Source> =
+            self.observations.iter().filter_map(|o| of(self.means(o), o.value * self.radii_times)).collect();
         // what rests on one reading alone falls with it: it may have been a diameter
         if let [only] = sources[..] {
             sources.push(Source { radius: 0.5 * only.radius, ..only });
@@ -222,8 +246,8 @@ impl RimRecovery<'_> {
 
     fn rough_tip_radius(&self) -> Option<f64> {
         let radius = |observation: &Observation| match self.means(observation) {
-            Measurand::TipRadius => Some(observation.value),
-            Measurand::OutsideDiameter | Measurand::OverTheTips => Some(0.5 * observation.value),
+            Measurand::TipRadius => Some(observation.value * self.radii_times),
+            Measurand::OutsideDiameter | Measurand::OverTheTips => Some(0.5 * observation.value * self.radii_times),
             _ => None,
         };
         median(self.observations.iter().filter_map(radius).collect())
@@ -245,23 +269,15 @@ impl RimRecovery<'_> {
     }
 
     /// A module to begin the rival's fit with: from two spans, else from the tips, else the middle of all modules.
-    fn rough_module(&self, teeth: u32) -> f64 {
-        let spans: Vec<(f64, f64)> = self
-            .observations
-            .iter()
-            .filter_map(|observation| match self.means(observation) {
-                Measurand::Span { teeth } => Some((f64::from(*teeth), observation.value)),
-                _ => None,
-            })
-            .collect();
+    fn rough_module(&self, teeth: u32, cosine: f64) -> f64 {
+        let spans = self.spans();
         let slopes =
             spans.iter().flat_map(|a| spans.iter().filter(|b| b.0 > a.0).map(move |b| (b.1 - a.1) / (b.0 - a.0)));
         let from_spans = median(slopes.collect());
         match (from_spans, self.rough_tip_radius(), self.rim.teeth()) {
-            (_, Some(tip), Some(_)) => 2.0 * tip / (f64::from(teeth) + 1.9),
-            (Some(base_pitch), ..) if base_pitch > 0.1 => base_pitch / (PI * 18f64.to_radians().cos()),
-            (_, Some(tip), None) => 2.0 * tip / (f64::from(teeth) + 1.9),
-            _ => median(spans.iter().map(|(k, span)| span / (PI * (k - 0.5) * 0.94)).collect()).unwrap_or(2.5),
+            (Some(base_pitch), ..) if base_pitch > 0.1 => base_pitch / (PI * cosine),
+            (_, Some(tip), _) => 2.0 * tip / (f64::from(teeth) + 1.9),
+            _ => median(spans.iter().map(|(k, span)| span / (PI * (k - 0.5) * cosine)).collect()).unwrap_or(2.5),
         }
     }
 
@@ -303,6 +319,25 @@ fn by_shift(means: &Measurand, form: &Form, teeth: u32) -> (f64, f64) {
         | Measurand::Meshes(_)
         | Measurand::DoesNotMesh(_) => (0.0, f64::INFINITY),
     }
+}
+
+/// ln of the prior of a tooth count that was not counted: as many rims have 10 to 20 teeth as 20 to 40.
+fn log_prior_of_count(teeth: u32) -> f64 {
+    let spread = (f64::from(*TEETH.end()) / f64::from(*TEETH.start())).ln();
+    -(f64::from(teeth) * spread).ln()
+}
+
+/// Could a span be this on a rim of so many teeth and these tips, cut at one angle or another?
+fn is_spanned((spanned, span): (f64, f64), teeth: u32, tip: f64) -> bool {
+    let module = 2.0 * tip / (f64::from(teeth) + 1.9);
+    // W = m cos α (π (k − ½) + z inv α), ISO 21771
+    let at = |degrees: f64| {
+        let form = Form::new(module, degrees.to_radians(), module, module);
+        module * form.cos * (PI * (spanned - 0.5) + f64::from(teeth) * form.inv)
+    };
+    let all = [12.0, 15.0, 18.0, 21.0, 24.0, 27.0].map(at);
+    let (low, high) = all.iter().fold((f64::INFINITY, 0.0_f64), |(low, high), span| (low.min(*span), high.max(*span)));
+    (low - WILD * module..=high + WILD * module).contains(&span)
 }
 
 /// The middle one, so that one slip does not mislead; of an even number, the lower of the two.
