@@ -46,6 +46,7 @@ pub fn unstated(unit: Unit) -> Circumstances {
         unit,
         thickness: None,
         pins: pins().to_vec(),
+        cutters: Vec::new(),
         instruments: instruments().to_vec(),
     }
 }

@@ -45,6 +45,15 @@ pub struct Finding {
     pub candidate: usize,
     pub free: Vec<f64>,
     pub residuals: Vec<Residual>,
+    /// Other names of the same part, with their fitted values, the likelier first; their probability is in this one's.
+    pub also: Vec<Alias>,
+}
+
+/// A candidate that would be made to the same shape as another.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Alias {
+    pub candidate: usize,
+    pub free: Vec<f64>,
 }
 
 /// How far a reading stands from what the design predicts.
@@ -153,10 +162,32 @@ fn findings(recovery: &dyn Recovery, weights: &[Weight], share: &dyn Fn(&Weight)
             candidate: weight.candidate,
             free: weight.fitted.mean.as_slice().to_vec(),
             residuals: residuals(recovery, weight),
+            also: Vec::new(),
         })
         .collect();
     findings.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    let mut findings = join_names(recovery, findings);
+    findings.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     merge_smallest(findings)
+}
+
+/// Tells what would be made to one shape once, under the likeliest name.
+fn join_names(recovery: &dyn Recovery, findings: Vec<Finding>) -> Vec<Finding> {
+    let mut out: Vec<Finding> = Vec::with_capacity(findings.len());
+    for finding in findings {
+        let this = (finding.candidate, finding.free.as_slice());
+        match out.iter_mut().find(|told| recovery.same_part((told.candidate, &told.free), this)) {
+            Some(told) => {
+                told.probability += finding.probability;
+                // names that nobody would think of are left out
+                if finding.probability >= SMALLEST_TOLD {
+                    told.also.push(Alias { candidate: finding.candidate, free: finding.free });
+                }
+            }
+            None => out.push(finding),
+        }
+    }
+    out
 }
 
 /// Drops what is too improbable to tell and gives its share to the rest, so that the sum stays one.

@@ -2,7 +2,7 @@
 
 use std::fmt::Debug;
 
-use quantity::{Line, Unit};
+use quantity::{Length, Line, Unit};
 
 use crate::characteristic::Characteristic;
 use crate::cut::Cut;
@@ -31,6 +31,11 @@ pub trait Design: Debug + Send + Sync {
         Vec::new()
     }
 
+    /// Tools of other names that would cut it too, nearest first.
+    fn cut_too(&self) -> Vec<CutsToo> {
+        Vec::new()
+    }
+
     /// How it is drawn; without a convention of its own, by its outline.
     fn drawn(&self, unit: Unit) -> Drawn;
 
@@ -45,6 +50,18 @@ pub trait Design: Debug + Send + Sync {
     fn probe(&self, _line: &Line) -> Option<Probe> {
         None
     }
+}
+
+/// A tool of another name that cuts the same surface, nearly.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CutsToo {
+    /// "module 1.75, 20°"
+    pub label: String,
+    /// How far what it cuts departs from what is wanted, at most.
+    pub error: Length,
+    pub owned: bool,
+    /// Profile shift to cut with.
+    pub profile_shift: f64,
 }
 
 /// A name and its value in a data block.

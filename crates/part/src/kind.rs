@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Debug;
 use std::ops::Range;
 
-use quantity::{Bench, Form, Length, Line, Measured, Problem, Unit};
+use quantity::{Angle, Bench, Form, Length, Line, Measured, Problem, Unit};
 
 use crate::design::Design;
 use crate::recovery::Recovery;
@@ -53,6 +53,8 @@ pub struct Circumstances {
     pub thickness: Option<Measured<Length>>,
     /// Measuring pins the shop owns, for proposing what to measure next and for checking.
     pub pins: Vec<Length>,
+    /// Gear cutters in the drawers, by module and pressure angle.
+    pub cutters: Vec<(Length, Angle)>,
     /// Instruments the shop owns.
     pub instruments: Vec<quantity::Instrument>,
 }

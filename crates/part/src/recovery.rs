@@ -27,6 +27,12 @@ pub trait Recovery {
     /// Those quantities for one candidate, into `out`, in mm or radians.
     fn derive(&self, candidate: usize, free: &[f64], out: &mut [f64]);
 
+    /// Would these two, each with its fitted values, be made to one shape, within what readings can tell? Then they are one
+    /// design under two names.
+    fn same_part(&self, _one: (usize, &[f64]), _other: (usize, &[f64])) -> bool {
+        false
+    }
+
     /// Readings that could be taken next.
     fn proposals(&self) -> Vec<&Proposal>;
 

@@ -41,8 +41,8 @@ fn found_fields(feature: &SolvedFeature<'_>, found: &Found) -> Map<String, Value
         .weighed
         .findings
         .iter()
-        .zip(&found.designs)
-        .map(|(finding, design)| {
+        .zip(found.designs.iter().zip(&found.also))
+        .map(|(finding, (design, also))| {
             let mut out = fields(json!({"probability": finding.probability, "standard": finding.standard}));
             out.extend(design.record());
             out.insert("residuals".into(), finding.residuals.iter().map(|residual| {
@@ -58,6 +58,18 @@ fn found_fields(feature: &SolvedFeature<'_>, found: &Found) -> Map<String, Value
                     "unit": match residual.dimension { Dimension::Length => "mm", Dimension::Angle => "degree" },
                 })
             }).collect());
+            let names = also.iter().map(|design| Value::Object(design.record()));
+            out.insert("also_named".into(), names.collect());
+            let cut_too = design.cut_too();
+            let cutters = cut_too.iter().map(|fit| {
+                json!({
+                    "cutter": fit.label,
+                    "flank_error_mm": fit.error.mm(),
+                    "profile_shift": fit.profile_shift,
+                    "owned": fit.owned,
+                })
+            });
+            out.insert("cut_too".into(), cutters.collect());
             Value::Object(out)
         })
         .collect();

@@ -33,6 +33,13 @@ fn found_in_words(feature: &SolvedFeature<'_>, found: &Found, unit: Unit) -> Str
     for remark in found.designs.first().map(|design| design.remarks(unit)).unwrap_or_default() {
         out.push_str(&format!("  {remark}\n"));
     }
+    let others = found.other_names(unit);
+    if !others.is_empty() {
+        out.push_str(&format!("  The same part by other names: {}.\n", others.join("; ")));
+    }
+    for sentence in [found.cut_too(unit), found.known_anyway(unit)].into_iter().flatten() {
+        out.push_str(&format!("  {sentence}\n"));
+    }
     if let Some(first) = found.weighed.findings.first() {
         let longest = feature.of.entry.lines.iter().map(|line| line.value.text.chars().count()).max().unwrap_or(0);
         out.push('\n');

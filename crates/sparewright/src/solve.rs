@@ -3,7 +3,7 @@
 use findings::{Finding, Weighed, weigh};
 use making::shop::Shop;
 use part::{Characteristic, Circumstances, Design, Dimension, Gauging, common};
-use quantity::{Length, Measured, Problem, Unit, print};
+use quantity::{Angle, Length, Measured, Problem, Unit, print};
 
 use crate::job::{Job, JobFeature};
 use crate::shop::bench;
@@ -37,6 +37,8 @@ pub struct Found {
     pub weighed: Weighed,
     /// One for each finding.
     pub designs: Vec<Box<dyn Design>>,
+    /// For each finding, what else the same part may be called.
+    pub also: Vec<Vec<Box<dyn Design>>>,
     pub next: Vec<Next>,
 }
 
@@ -63,6 +65,12 @@ fn circumstances(job: &Job, shop: &Shop) -> Circumstances {
         unit: job.unit,
         thickness: thickness(job, shop),
         pins: shop.drawers.pins.clone(),
+        cutters: shop
+            .drawers
+            .gear_cutters
+            .iter()
+            .map(|set| (set.module, Angle::from_degrees(set.pressure_angle_degrees)))
+            .collect(),
         instruments: shop.instruments.clone(),
     }
 }
@@ -92,8 +100,10 @@ fn outcome(of: &JobFeature, circumstances: &Circumstances) -> Outcome {
     };
     let design = |finding: &Finding| recovery.design(finding.candidate, &finding.free);
     let designs: Vec<Box<dyn Design>> = weighed.findings.iter().map(design).collect();
+    let alias = |alias: &findings::Alias| recovery.design(alias.candidate, &alias.free);
+    let also = weighed.findings.iter().map(|finding| finding.also.iter().map(alias).collect()).collect();
     let next = next(&weighed, &designs, circumstances.unit);
-    Outcome::Found(Found { weighed, designs, next })
+    Outcome::Found(Found { weighed, designs, also, next })
 }
 
 /// The proposals in words, most telling first.
@@ -104,7 +114,7 @@ fn next(weighed: &Weighed, designs: &[Box<dyn Design>], unit: Unit) -> Vec<Next>
     };
     let value = |value: f64, dimension: Dimension| match dimension {
         Dimension::Length => print::length(Length::from_mm(value), unit, 3),
-        Dimension::Angle => print::angle(quantity::Angle::from_radians(value)),
+        Dimension::Angle => print::angle(Angle::from_radians(value)),
     };
     weighed
         .next
@@ -189,7 +199,40 @@ impl SolvedFeature<'_> {
     }
 }
 
+/// Below this, no more is said of there being no standard design than its probability.
+const WORTH_TELLING: f64 = 0.05;
+
 impl Found {
+    /// Other names of the leading finding, as sentences.
+    pub fn other_names(&self, unit: Unit) -> Vec<String> {
+        self.also.first().into_iter().flatten().map(|design| design.sentence(unit)).collect()
+    }
+
+    /// The cutters of other names that would cut the leading design, as a sentence.
+    pub fn cut_too(&self, unit: Unit) -> Option<String> {
+        let fits = self.designs.first()?.cut_too();
+        let told = fits.iter().map(|fit| {
+            let owned = if fit.owned { ", owned" } else { "" };
+            let shift = format!("{:+.2}", fit.profile_shift).replace('-', "−");
+            format!("{}, shifted {shift} ({} off{owned})", fit.label, print::length(fit.error, unit, 3))
+        });
+        let told: Vec<String> = told.collect();
+        (!told.is_empty()).then(|| format!("Cutters of other names for nearly the same flanks: {}.", told.join("; ")))
+    }
+
+    /// What is known whatever the design is, in words with expanded uncertainties (k = 2); told where there may be no standard.
+    pub fn known_anyway(&self, unit: Unit) -> Option<String> {
+        if self.weighed.no_standard < WORTH_TELLING || self.weighed.known.is_empty() {
+            return None;
+        }
+        let told = self.weighed.known.iter().map(|known| {
+            let name = known.name.trim_end_matches("_mm").replace('_', " ");
+            let size = |mm: f64| print::figures(Length::from_mm(mm), unit, 3);
+            format!("{name} {} ± {} {}", size(known.value), size(2.0 * known.sigma), unit.sign())
+        });
+        Some(format!("Known whatever it is called (k = 2): {}.", told.collect::<Vec<_>>().join("; ")))
+    }
+
     /// Is the leading finding safe to cut metal on?
     pub fn is_safe(&self) -> bool {
         self.weighed.slips.is_empty()

@@ -4,13 +4,13 @@ use std::f64::consts::FRAC_PI_2;
 
 use geometry::generate::{SectorEnd, rim, sector};
 use geometry::toothing::{Rack, Toothing, ToothingError, ToothingSpec};
-use part::{Characteristic, Cut, DataLine, Design, Drawn, Probe, Shape};
-use quantity::{Length, Line, Measured, PitchSystem, Unit, print};
+use part::{Characteristic, Cut, CutsToo, DataLine, Design, Drawn, Probe, Shape};
+use quantity::{Angle, Length, Line, Measured, PitchSystem, Unit, print};
 use serde_json::{Map, Value, json};
 
 use super::geometry::Flanks;
 use super::readings::FORMS;
-use super::{ToothedRim, checking, drawing, making};
+use super::{ToothedRim, checking, cutters, drawing, making};
 
 /// What the toothing is called, if a standard series has it.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,6 +40,8 @@ pub struct RimDesign {
     pub face_width: Option<Measured<Length>>,
     /// Measuring pins the shop owns.
     pub pins: Vec<Length>,
+    /// Gear cutters the shop owns, by module and pressure angle.
+    pub cutters: Vec<(Length, Angle)>,
     /// Readings that such teeth cannot have given.
     objections: Vec<(usize, String)>,
 }
@@ -56,6 +58,7 @@ pub struct RimFit<'a> {
     pub thinning: Length,
     pub tip_loss: Length,
     pub pins: Vec<Length>,
+    pub cutters: Vec<(Length, Angle)>,
 }
 
 /// New teeth are thinned for backlash by this part of the module, and may be thinner by as much again: two such wheels
@@ -68,7 +71,7 @@ pub const DRAWN: Length = Length::from_micrometres(2.0);
 
 impl RimDesign {
     pub fn new(fit: RimFit<'_>) -> RimDesign {
-        let RimFit { rim, name, rack, teeth, module, found, thinning, tip_loss, pins, .. } = fit;
+        let RimFit { rim, name, rack, teeth, module, found, thinning, tip_loss, pins, cutters, .. } = fit;
         // a shift is stated to the thousandth of a module; what the readings add beyond is noise
         let profile_shift = (fit.profile_shift * 1000.0).round() / 1000.0;
         let toothing = Toothing::new(ToothingSpec {
@@ -95,6 +98,7 @@ impl RimDesign {
             toothing,
             face_width: rim.face_width(),
             pins,
+            cutters,
         }
     }
 
@@ -170,8 +174,8 @@ impl Design for RimDesign {
             Ok(_) => {}
             Err(error) => out.push(format!("Such teeth cannot be generated: {error}")),
         }
-        if self.name == Name::None {
-            out.push("No stock cutter fits: grind a single-point cutter to the drawn space, or have the rim cut by wire from the profile.".into());
+        if self.name == Name::None && self.cut_too().is_empty() {
+            out.push("No standard cutter gives such flanks: grind a single-point cutter to the drawn space, or have the rim cut by wire from the profile.".into());
         }
         out
     }
@@ -281,6 +285,10 @@ impl Design for RimDesign {
 
     fn objections(&self) -> Vec<(usize, String)> {
         self.objections.clone()
+    }
+
+    fn cut_too(&self) -> Vec<CutsToo> {
+        cutters::cut_too(self)
     }
 
     fn drawn(&self, unit: Unit) -> Drawn {

@@ -20,6 +20,17 @@ pub struct Flanks {
 }
 
 impl Flanks {
+    /// One shape, within what shop instruments can tell: base pitches within 0.01 %, as thick within two and tips within five
+    /// thousandths of the base pitch.
+    pub fn is_same(&self, other: &Flanks) -> bool {
+        let pitch = self.base_pitch();
+        let near = |a: f64, b: f64, within: f64| (a - b).abs() <= within * pitch;
+        self.teeth == other.teeth
+            && near(self.base_pitch(), other.base_pitch(), 1e-4)
+            && near(self.base_thickness(), other.base_thickness(), 2e-3)
+            && near(self.tip_radius, other.tip_radius, 5e-3)
+    }
+
     /// p_b = 2π r_b / z (ISO 21771:2007).
     pub fn base_pitch(&self) -> f64 {
         2.0 * PI * self.base_radius / self.teeth

@@ -1,6 +1,7 @@
 //! External spur teeth on a rim, whole or a sector.
 
 mod checking;
+mod cutters;
 mod design;
 mod drawing;
 mod geometry;

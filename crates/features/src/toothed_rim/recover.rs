@@ -37,6 +37,7 @@ pub struct RimRecovery<'a> {
     proposals: Vec<(Proposal, Measurand)>,
     unit: Unit,
     pins: Vec<Length>,
+    cutters: Vec<(Length, Angle)>,
     /// What the radii read are multiplied with in the search for tooth counts.
     radii_times: f64,
 }
@@ -132,6 +133,7 @@ impl<'a> RimRecovery<'a> {
             proposals: Vec::new(),
             unit: circumstances.unit,
             pins: circumstances.pins.clone(),
+            cutters: circumstances.cutters.clone(),
             radii_times: 1.0,
         };
         recovery.unknowns = [(true, false), (true, true), (false, false)]
@@ -285,6 +287,7 @@ impl Recovery for RimRecovery<'_> {
             thinning: Length::from_mm(values.thinning),
             tip_loss: Length::from_mm(values.tip_loss),
             pins: self.pins.clone(),
+            cutters: self.cutters.clone(),
         }))
     }
 
@@ -304,6 +307,16 @@ impl Recovery for RimRecovery<'_> {
             2.0 * flanks.tip_radius,
             2.0 * flanks.root_radius,
         ]);
+    }
+
+    fn same_part(&self, one: (usize, &[f64]), other: (usize, &[f64])) -> bool {
+        let new = |(candidate, free): (usize, &[f64])| {
+            let choice = self.choices[candidate];
+            let shift = self.values(choice, free).shift;
+            choice.form.flanks(f64::from(choice.teeth), &Values { shift, ..Values::default() })
+        };
+        let named = |(candidate, _): (usize, &[f64])| self.choices[candidate].name.is_some();
+        named(one) && named(other) && new(one).is_same(&new(other))
     }
 
     fn proposals(&self) -> Vec<&Proposal> {

@@ -45,6 +45,13 @@ fn found_blocks(feature: &SolvedFeature<'_>, found: &Found, unit: Unit) -> Vec<B
             minor: true,
         });
     }
+    let others = found.other_names(unit);
+    if !others.is_empty() {
+        out.push(Block::paragraph(format!("The same part by other names: {}.", others.join("; "))));
+    }
+    for sentence in [found.cut_too(unit), found.known_anyway(unit)].into_iter().flatten() {
+        out.push(Block::paragraph(Rich::new().quiet(sentence)));
+    }
     out.push(Block::Table(readings(feature, found, unit)));
     for slip in &found.weighed.slips {
         if let Some(line) = feature.of.entry.lines.get(slip.reading) {
