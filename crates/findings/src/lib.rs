@@ -7,6 +7,7 @@
 mod expectation;
 mod glance;
 mod linear;
+mod mates;
 mod next;
 mod normal;
 mod slips;
@@ -15,6 +16,7 @@ use std::collections::BTreeMap;
 
 use part::{Dimension, Recovery};
 
+pub use mates::weigh_with_mates;
 pub use next::NextReading;
 pub use slips::Slip;
 
@@ -80,6 +82,7 @@ const SMALLEST_TOLD: f64 = 1e-3;
 const OUT_OF_THE_RUNNING: f64 = 12.0;
 
 /// A candidate, fitted, under one supposition about which readings are wrong.
+#[derive(Clone)]
 struct Weight {
     candidate: usize,
     hypothesis: Hypothesis,
@@ -89,35 +92,39 @@ struct Weight {
 
 /// Weighs every candidate against the readings. Returns none where there is nothing to weigh.
 pub fn weigh(recovery: &dyn Recovery) -> Option<Weighed> {
-    let weights = weights(recovery);
+    told(recovery, &weights(recovery, OUT_OF_THE_RUNNING))
+}
+
+/// What the weights add up to.
+fn told(recovery: &dyn Recovery, weights: &[Weight]) -> Option<Weighed> {
     let best = weights.iter().map(|weight| weight.log).fold(f64::NEG_INFINITY, f64::max);
     if !best.is_finite() {
         return None;
     }
     let total: f64 = weights.iter().map(|weight| (weight.log - best).exp()).sum();
     let share = |weight: &Weight| (weight.log - best).exp() / total;
-    let findings = findings(recovery, &weights, &share);
+    let findings = findings(recovery, weights, &share);
     let rivals = findings.iter().filter(|finding| !finding.standard);
     let no_standard = rivals.fold(0.0, |sum, finding| sum + finding.probability);
     // the rival is told as a finding only where it leads: then it is what there is to make, and the standards that come near
     // stand behind it
     let leads = findings.first().map(|first| first.candidate);
-    let told =
+    let standing =
         findings.iter().filter(|finding| finding.standard || Some(finding.candidate) == leads).cloned().collect();
     Some(Weighed {
-        slips: slips::told(recovery, &weights, &share),
-        known: known(recovery, &weights, &share),
-        next: next::proposals(recovery, &weights, &share),
-        findings: told,
+        slips: slips::told(recovery, weights, &share),
+        known: known(recovery, weights, &share),
+        next: next::proposals(recovery, weights, &share),
+        findings: standing,
         no_standard,
     })
 }
 
-/// Every candidate that is in the running, under every supposition.
+/// Every candidate within this margin of the best, under every supposition.
 ///
 /// All are first looked at once ([`glance`]); the most promising are worked out first, and what they leave far behind is
 /// never worked out at all.
-fn weights(recovery: &dyn Recovery) -> Vec<Weight> {
+fn weights(recovery: &dyn Recovery, margin: f64) -> Vec<Weight> {
     let candidates = recovery.candidates();
     let mut looked: Vec<Looked> =
         (0..candidates.len()).filter_map(|candidate| Looked::at(recovery, candidate)).collect();
@@ -125,11 +132,11 @@ fn weights(recovery: &dyn Recovery) -> Vec<Weight> {
     let mut weights: Vec<Weight> = Vec::new();
     let mut best = f64::NEG_INFINITY;
     for look in &looked {
-        if look.promise < best - OUT_OF_THE_RUNNING - SLACK {
+        if look.promise < best - margin - SLACK {
             break;
         }
         let log_prior = candidates[look.candidate].log_prior;
-        let least = best - OUT_OF_THE_RUNNING - log_prior;
+        let least = best - margin - log_prior;
         for (hypothesis, log, fitted) in slips::hypotheses(recovery, look, least) {
             let log = log + log_prior;
             if log.is_finite() {
@@ -138,7 +145,7 @@ fn weights(recovery: &dyn Recovery) -> Vec<Weight> {
             }
         }
     }
-    weights.retain(|weight| weight.log > best - OUT_OF_THE_RUNNING);
+    weights.retain(|weight| weight.log > best - margin);
     weights
 }
 

@@ -33,11 +33,24 @@ pub trait Recovery {
         false
     }
 
+    /// What a candidate must have in common with the part it runs with; none where nothing need agree.
+    fn shared(&self, _candidate: usize) -> Option<Shared> {
+        None
+    }
+
     /// Readings that could be taken next.
     fn proposals(&self) -> Vec<&Proposal>;
 
     /// What a proposal would show; NaN where it could not be taken.
     fn predict_proposal(&self, candidate: usize, free: &[f64], proposal: usize) -> f64;
+}
+
+/// What two mates have in common: of each, only candidates with the same stand together.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shared {
+    pub what: u64,
+    /// ln of the prior of just that, which both candidates' priors hold and a pair must count once.
+    pub log_prior: f64,
 }
 
 /// A usual mistake in taking a reading.

@@ -53,8 +53,9 @@ pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
 }
 
 fn unprintable(job: &Job) -> Vec<char> {
-    let lines = job.features.iter().flat_map(|feature| &feature.entry.lines).map(|line| line.value.text.as_str());
-    let names = job.features.iter().map(|feature| feature.name.as_str());
+    let features = || job.features.iter().chain(job.mates.iter().map(|mate| &mate.feature));
+    let lines = features().flat_map(|feature| &feature.entry.lines).map(|line| line.value.text.as_str());
+    let names = features().map(|feature| feature.name.as_str());
     let mut out: Vec<char> = lines.chain(names).chain([job.title.as_str()]).flat_map(pack::unprintable).collect();
     out.sort_unstable();
     out.dedup();

@@ -9,6 +9,11 @@ pub fn record(solved: &Solved<'_>) -> Value {
     json!({
         "title": solved.job.title,
         "features": solved.features.iter().map(feature).collect::<Vec<_>>(),
+        "mates": solved.mates().map(|(of, mate)| {
+            let mut out = fields(feature(mate));
+            out.insert("of".into(), json!(of));
+            Value::Object(out)
+        }).collect::<Vec<_>>(),
     })
 }
 

@@ -7,8 +7,10 @@ use crate::solve::{Found, Outcome, Solved, SolvedFeature};
 
 pub fn report(solved: &Solved<'_>) -> String {
     let mut out = format!("{}\n", solved.job.title);
-    for feature in &solved.features {
-        out.push_str(&format!("\n{} ({})\n", feature.of.name, feature.of.kind.name()));
+    let mates = solved.mates().map(|(of, mate)| (format!("{}, which runs with {of}", mate.of.name), mate));
+    let own = solved.features.iter().map(|feature| (feature.of.name.clone(), feature));
+    for (name, feature) in own.chain(mates) {
+        out.push_str(&format!("\n{name} ({})\n", feature.of.kind.name()));
         match &feature.outcome {
             Outcome::Given(design) => out.push_str(&format!("  {}.\n", design.sentence(solved.job.unit))),
             Outcome::Nothing(why) => out.push_str(&format!("  {why}\n")),

@@ -1,8 +1,8 @@
 //! From a job's readings to its findings: the one computation that the terminal, the pack and the JSON all show.
 
-use findings::{Finding, Weighed, weigh};
+use findings::{Finding, Weighed, weigh_with_mates};
 use making::shop::Shop;
-use part::{Characteristic, Circumstances, Design, Dimension, Gauging, common};
+use part::{Characteristic, Circumstances, Design, Dimension, Gauging, Recovery, common};
 use quantity::{Angle, Length, Measured, Problem, Unit, print};
 
 use crate::job::{Job, JobFeature};
@@ -13,6 +13,8 @@ use crate::shop::bench;
 pub struct Solved<'a> {
     pub job: &'a Job,
     pub features: Vec<SolvedFeature<'a>>,
+    /// One for each of the job's mates.
+    pub mates: Vec<SolvedFeature<'a>>,
     /// Of the part as a whole, where it was read.
     pub thickness: Option<Measured<Length>>,
 }
@@ -55,8 +57,16 @@ const SAFE: f64 = 0.98;
 
 pub fn solve<'a>(job: &'a Job, shop: &Shop) -> Solved<'a> {
     let circumstances = circumstances(job, shop);
-    let features = job.features.iter().map(|of| SolvedFeature { of, outcome: outcome(of, &circumstances) }).collect();
-    Solved { job, features, thickness: circumstances.thickness }
+    let mut features = Vec::with_capacity(job.features.len());
+    let mut mates = Vec::new();
+    for (index, of) in job.features.iter().enumerate() {
+        let running: Vec<&JobFeature> =
+            job.mates.iter().filter(|mate| mate.of == index).map(|mate| &mate.feature).collect();
+        let (outcome, of_mates) = outcomes(of, &running, &circumstances);
+        features.push(SolvedFeature { of, outcome });
+        mates.extend(running.into_iter().zip(of_mates).map(|(of, outcome)| SolvedFeature { of, outcome }));
+    }
+    Solved { job, features, mates, thickness: circumstances.thickness }
 }
 
 fn circumstances(job: &Job, shop: &Shop) -> Circumstances {
@@ -87,22 +97,43 @@ fn thickness(job: &Job, shop: &Shop) -> Option<Measured<Length>> {
     read(common::THICKNESS).or_else(|| read(quantity::Form("face width {reading}")))
 }
 
-fn outcome(of: &JobFeature, circumstances: &Circumstances) -> Outcome {
-    if let Some(design) = of.feature.given(circumstances) {
-        return Outcome::Given(design);
-    }
-    let recovery = match of.feature.recover(circumstances) {
+/// A feature and what runs with it, found out together.
+fn outcomes(of: &JobFeature, mates: &[&JobFeature], circumstances: &Circumstances) -> (Outcome, Vec<Outcome>) {
+    let recovery = match recovery(of, circumstances) {
         Ok(recovery) => recovery,
-        Err(why) => return Outcome::Nothing(why),
+        Err(outcome) => return (outcome, mates.iter().map(|mate| outcomes(mate, &[], circumstances).0).collect()),
     };
-    let Some(weighed) = weigh(recovery.as_ref()) else {
+    let of_mates: Vec<_> = mates.iter().map(|mate| self::recovery(mate, circumstances)).collect();
+    let told: Vec<&dyn Recovery> = of_mates.iter().flatten().map(AsRef::as_ref).collect();
+    let (weighed, weighed_mates) = weigh_with_mates(recovery.as_ref(), &told);
+    let mut weighed_mates = weighed_mates.into_iter();
+    let outcomes = of_mates
+        .into_iter()
+        .map(|mate| match mate {
+            Ok(mate) => found(mate.as_ref(), weighed_mates.next().flatten(), circumstances.unit),
+            Err(outcome) => outcome,
+        })
+        .collect();
+    (found(recovery.as_ref(), weighed, circumstances.unit), outcomes)
+}
+
+/// What the readings of a feature are weighed by, or why nothing is weighed.
+fn recovery<'a>(of: &'a JobFeature, circumstances: &Circumstances) -> Result<Box<dyn Recovery + 'a>, Outcome> {
+    match of.feature.given(circumstances) {
+        Some(design) => Err(Outcome::Given(design)),
+        None => of.feature.recover(circumstances).map_err(Outcome::Nothing),
+    }
+}
+
+fn found(recovery: &dyn Recovery, weighed: Option<Weighed>, unit: Unit) -> Outcome {
+    let Some(weighed) = weighed else {
         return Outcome::Nothing("No design comes near these readings; check the units and the decimal points.".into());
     };
     let design = |finding: &Finding| recovery.design(finding.candidate, &finding.free);
     let designs: Vec<Box<dyn Design>> = weighed.findings.iter().map(design).collect();
     let alias = |alias: &findings::Alias| recovery.design(alias.candidate, &alias.free);
     let also = weighed.findings.iter().map(|finding| finding.also.iter().map(alias).collect()).collect();
-    let next = next(&weighed, &designs, circumstances.unit);
+    let next = next(&weighed, &designs, unit);
     Outcome::Found(Found { weighed, designs, also, next })
 }
 
@@ -139,6 +170,17 @@ fn next(weighed: &Weighed, designs: &[Box<dyn Design>], unit: Unit) -> Vec<Next>
 
 /// A thickness that meets nothing is held to this, each way (common practice).
 const THICKNESS_TOLERANCE: Length = Length::from_mm(0.1);
+
+impl<'a> Solved<'a> {
+    /// What runs with this part, each with the name of the feature it runs with.
+    pub fn mates(&self) -> impl Iterator<Item = (&'a str, &SolvedFeature<'a>)> {
+        let job = self.job;
+        self.mates.iter().filter_map(move |mate| {
+            let of = job.mates.iter().find(|one| std::ptr::eq(&one.feature, mate.of))?.of;
+            Some((job.features.get(of)?.name.as_str(), mate))
+        })
+    }
+}
 
 impl Solved<'_> {
     /// The part's thickness as it is made and checked; a turned part has a length of its own instead.

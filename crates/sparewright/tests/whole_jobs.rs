@@ -106,6 +106,42 @@ fn probabilities_sum_to_one_where_little_is_known() {
     }
 }
 
+/// Tips and one span leave open whether a wheel is cut at 14½° or 20°. Two spans of the pinion it runs with settle it for both.
+#[test]
+fn mates_are_solved_as_a_pair() {
+    let wheel = "title = \"Wheel\"\nunits = \"in\"\nheritage = \"inch\"\n[[feature]]\nname = \"wheel\"\nkind = \"toothed rim\"\nreadings = [\"50 teeth\", \"over the tips 5.197, caliper\", \"span over 5 teeth 1.3907, micrometer\"]\n";
+    let pinion = |spans: &str| {
+        format!(
+            "{wheel}[[mate]]\nof = \"wheel\"\nname = \"pinion\"\nkind = \"toothed rim\"\nreadings = [\"20 teeth\", \"over the tips 2.198, caliper\"{spans}]\n"
+        )
+    };
+    let angle = |text: &str, degrees: f64| {
+        let (job, shop) = opened(text);
+        let record = record::record(&solve::solve(&job, &shop));
+        let of = |feature: &serde_json::Value| -> f64 {
+            let findings = feature["findings"].as_array().unwrap().iter();
+            let so = findings.filter(|finding| {
+                finding["pressure_angle_deg"].as_f64().is_some_and(|angle| (angle - degrees).abs() < 1e-9)
+            });
+            so.map(|finding| finding["probability"].as_f64().unwrap()).sum()
+        };
+        (of(&record["features"][0]), record["mates"].get(0).map(of))
+    };
+    let (alone, none) = angle(wheel, 20.0);
+    assert!((0.1..0.5).contains(&alone) && none.is_none(), "{alone}");
+    // W = m cos α (π (k − ½) + z inv α) for 10 DP and 20 teeth, less 0.004 in of thickness (ISO 21771)
+    let spans = |two: &str, three: &str| {
+        pinion(&format!(", \"span over 2 teeth {two}, micrometer\", \"span over 3 teeth {three}, micrometer\""))
+    };
+    let (wheel_20, pinion_20) = angle(&spans("0.4671", "0.7623"), 20.0);
+    assert!(wheel_20 > 0.9 && pinion_20.is_some_and(|pinion| pinion > 0.9), "{wheel_20} {pinion_20:?}");
+    let (wheel_14, _) = angle(&spans("0.4631", "0.7672"), 14.5);
+    assert!(wheel_14 > 0.9, "{wheel_14}");
+    // tips alone say nothing of the angle, whoever has them
+    let (unmoved, _) = angle(&pinion(""), 20.0);
+    assert!((unmoved - alone).abs() < 0.1, "{unmoved} {alone}");
+}
+
 #[test]
 fn impossible_parts_are_refused_and_never_packed() {
     let plate = |holes: &str| {

@@ -3,7 +3,9 @@
 use std::f64::consts::PI;
 
 use geometry::toothing;
-use part::{Candidate, Circumstances, Design, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery};
+use part::{
+    Candidate, Circumstances, Design, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery, Shared,
+};
 use quantity::{Angle, Length, MM_PER_INCH, Unit};
 use standards::{GearSize, Rack};
 
@@ -51,6 +53,8 @@ struct Choice {
     /// For the rival, its angle, and what the fit of all else begins with.
     form: Form,
     shifted: bool,
+    /// Wheels that run together have one module and one pressure angle.
+    shared: Shared,
 }
 
 /// A value that is not known beforehand. Which of them a candidate has depends on it and on what was read.
@@ -317,6 +321,10 @@ impl Recovery for RimRecovery<'_> {
         };
         let named = |(candidate, _): (usize, &[f64])| self.choices[candidate].name.is_some();
         named(one) && named(other) && new(one).is_same(&new(other))
+    }
+
+    fn shared(&self, candidate: usize) -> Option<Shared> {
+        Some(self.choices[candidate].shared)
     }
 
     fn proposals(&self) -> Vec<&Proposal> {

@@ -24,6 +24,16 @@ pub struct Job {
     pub material: Option<&'static Material>,
     pub make: Make,
     pub features: Vec<JobFeature>,
+    /// Parts that stay in the machine and run with this one: not made, but their readings are evidence.
+    pub mates: Vec<Mate>,
+}
+
+/// A feature of another part, that runs with one of this part's.
+#[derive(Debug)]
+pub struct Mate {
+    /// Index among the job's features.
+    pub of: usize,
+    pub feature: JobFeature,
 }
 
 /// What is to be made.

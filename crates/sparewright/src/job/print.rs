@@ -26,13 +26,19 @@ pub fn print(job: &Job) -> String {
     }
     for feature in &job.features {
         out.push('\n');
+        out.push_str("[[feature]]\n");
         entry(&mut out, &feature.entry, feature.kind);
+    }
+    for mate in &job.mates {
+        out.push_str("\n[[mate]]\n");
+        let of = job.features.get(mate.of).map_or("", |feature| feature.name.as_str());
+        line(&mut out, "of", &basic_string(of));
+        entry(&mut out, &mate.feature.entry, mate.feature.kind);
     }
     out
 }
 
 fn entry(out: &mut String, entry: &Entry, kind: &dyn Kind) {
-    out.push_str("[[feature]]\n");
     line(out, "name", &basic_string(&entry.name));
     line(out, "kind", &basic_string(&entry.kind));
     for field in kind.fields() {

@@ -5,7 +5,7 @@ use quantity::{Instrument, Problem, Unit, nearest, quoted};
 use standards::Material;
 
 use super::feature::Circle;
-use super::{HERITAGES, Job, Make, UNITS, UNTITLED};
+use super::{HERITAGES, Job, JobFeature, Make, Mate, UNITS, UNTITLED};
 use crate::shop::bench;
 use crate::written::{self, Section, Text, or_note};
 
@@ -37,6 +37,7 @@ fn job(
         root.section("make", "the table `make`", problems).map(|section| make(section, problems)).unwrap_or_default();
     let none_written = root.get("feature").is_none();
     let sections = root.sections("feature", "a feature", problems);
+    let mates = root.sections("mate", "a mate", problems);
     root.finish(problems);
     if let Some(first_too_many) = sections.get(MOST_FEATURES) {
         let message =
@@ -48,6 +49,16 @@ fn job(
     let mut circle = Circle::new(kinds, &bench);
     let features: Vec<_> =
         sections.into_iter().take(MOST_FEATURES).filter_map(|section| circle.feature(section, problems)).collect();
+    let mates: Vec<Mate> = mates
+        .into_iter()
+        .take(MOST_FEATURES)
+        .filter_map(|mut section| {
+            let of = section.need_text("of", problems).map(|name| one_of_features(&name, &features));
+            let feature = circle.feature(section, problems)?;
+            let of = of.and_then(|of| or_note(of, problems))?;
+            Some(Mate { of, feature })
+        })
+        .collect();
     if !unit_said && let Some(at) = circle.first_bare() {
         problems.push(
             Problem::new(
@@ -75,6 +86,24 @@ fn job(
         material,
         make: Make { material: make.material.or(material), ..make },
         features,
+        mates,
+    })
+}
+
+/// The feature that a mate says it runs with.
+fn one_of_features(name: &Text<'_>, features: &[JobFeature]) -> Result<usize, Problem> {
+    let typed = name.value.trim();
+    features.iter().position(|feature| feature.name.eq_ignore_ascii_case(typed)).ok_or_else(|| {
+        let names = || features.iter().map(|feature| feature.name.as_str());
+        let problem = Problem::new(
+            name.at(),
+            format!("There is no feature called {} in this job.", quoted(typed)),
+            "expected the name of the feature it runs with",
+        );
+        match nearest(typed, names()) {
+            Some(meant) => problem.help(format!("did you mean `{meant}`?")),
+            None => problem.help(format!("features here: {}", names().collect::<Vec<_>>().join(", "))),
+        }
     })
 }
 

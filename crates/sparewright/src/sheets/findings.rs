@@ -10,8 +10,10 @@ use crate::solve::{Found, Outcome, SolvedFeature};
 pub fn sheet(work: &Work<'_>) -> Sheet {
     let mut out = blank("Findings", "what it was made to be, and why");
     out.blocks.extend(super::stop(work));
-    for feature in &work.solved.features {
-        out.blocks.push(Block::Heading { text: capital(&feature.of.name), beside: feature.of.kind.name().into() });
+    let own = work.solved.features.iter().map(|feature| (feature.of.kind.name().to_string(), feature));
+    let mates = work.solved.mates().map(|(of, mate)| (format!("runs with {of}; not made",), mate));
+    for (beside, feature) in own.chain(mates) {
+        out.blocks.push(Block::Heading { text: capital(&feature.of.name), beside });
         match &feature.outcome {
             Outcome::Given(design) => {
                 let text = Rich::new().plain(format!("{}. ", design.sentence(work.unit())));

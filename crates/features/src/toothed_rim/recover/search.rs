@@ -3,7 +3,7 @@
 
 use std::f64::consts::PI;
 
-use part::{Candidate, Heritage, Observation};
+use part::{Candidate, Heritage, Observation, Shared};
 use quantity::{Length, Pitch};
 use standards::{Rack, racks};
 
@@ -61,6 +61,8 @@ impl RimRecovery<'_> {
                 };
                 let form = Form::of(size, rack);
                 let log_prior = (size_weight * (1.0 - NO_STANDARD) / total).ln();
+                let of_angle = fitting.iter().filter(|(other, _)| other.pressure_angle == rack.pressure_angle);
+                let shared = shared(&form, log_prior + of_angle.map(|(_, weight)| weight).sum::<f64>().ln());
                 for (teeth, log_teeth) in self.tooth_counts(&form, &sources) {
                     let family = self.families;
                     self.families += 1;
@@ -70,7 +72,7 @@ impl RimRecovery<'_> {
                         };
                         for (rack, weight) in &depths {
                             let form = Form::of(size, rack);
-                            let choice = Choice { teeth, name: Some((size, rack)), form, shifted };
+                            let choice = Choice { teeth, name: Some((size, rack)), form, shifted, shared };
                             let log_prior = log_prior + weight.ln() + log_teeth + log_shifted;
                             self.add(choice, family, log_prior, shift);
                         }
@@ -102,7 +104,8 @@ impl RimRecovery<'_> {
             for (angle, weight) in angles {
                 let module = self.rough_module(teeth, angle.cos());
                 let form = Form::new(module, angle, module, module);
-                let choice = Choice { teeth, name: None, form, shifted: false };
+                let shared = Shared { what: 0, log_prior: NO_STANDARD.ln() };
+                let choice = Choice { teeth, name: None, form, shifted: false, shared };
                 self.add(choice, family, share + (weight / total).ln(), 0.0);
             }
         }
@@ -296,6 +299,13 @@ impl RimRecovery<'_> {
         };
         self.rim.readings.iter().map(|reading| trial(&reading.means)).sum()
     }
+}
+
+/// Module and pressure angle as one number: in hundred-thousandths of a millimetre and thousandths of a degree.
+fn shared(form: &Form, log_prior: f64) -> Shared {
+    let module = (form.module * 1e5).round() as u64;
+    let angle = (form.pressure_angle.to_degrees() * 1e3).round() as u64;
+    Shared { what: module * 100_000 + angle, log_prior }
 }
 
 /// Modules that a reading grows by with one module of profile shift, about; and how far, in modules, wear and makers let it

@@ -1,0 +1,78 @@
+//! Parts that run together are solved together: what both must have in common is weighed by the readings of both.
+
+use std::collections::BTreeMap;
+
+use part::Recovery;
+
+use crate::{OUT_OF_THE_RUNNING, Weighed, Weight, told, weigh, weights};
+
+/// Candidates further behind than this by their own readings are not brought back by a mate's.
+const BROUGHT_BACK: f64 = OUT_OF_THE_RUNNING + 8.0;
+
+/// Weighs a part with all that run with it.
+///
+/// With s what a part and its mates share, P(a | all) ∝ P(a, own readings) Π_m P(m's readings | s of a), and a mate hears
+/// of the part what the part's own readings and the other mates say: sum and product of messages (J. Pearl, Probabilistic
+/// Reasoning in Intelligent Systems, 1988, ch. 4, from memory), exact as long as the mates are joined through the part alone.
+pub fn weigh_with_mates(part: &dyn Recovery, mates: &[&dyn Recovery]) -> (Option<Weighed>, Vec<Option<Weighed>>) {
+    if mates.is_empty() {
+        return (weigh(part), Vec::new());
+    }
+    let own = weights(part, BROUGHT_BACK);
+    let of_mates: Vec<Vec<Weight>> = mates.iter().map(|mate| weights(*mate, BROUGHT_BACK)).collect();
+    let said: Vec<Message> = mates.iter().zip(&of_mates).map(|(mate, weights)| Message::of(*mate, weights)).collect();
+    let heard = |but: Option<usize>| -> Vec<Weight> {
+        let others = said.iter().enumerate().filter(|(index, _)| Some(*index) != but).map(|(_, message)| message);
+        others.fold(own.clone(), |weights, message| message.heard_by(part, weights))
+    };
+    let told_of_mates = mates
+        .iter()
+        .zip(of_mates)
+        .enumerate()
+        .map(|(index, (mate, weights))| {
+            let message = Message::of(part, &heard(Some(index)));
+            told(*mate, &message.heard_by(*mate, weights))
+        })
+        .collect();
+    (told(part, &heard(None)), told_of_mates)
+}
+
+/// ln of the probability of a part's readings for each thing that may be shared, up to a constant.
+struct Message {
+    by_shared: BTreeMap<u64, f64>,
+    /// For what none of its candidates has: all that is known is that they are this far behind.
+    least: f64,
+    /// A part that shares nothing has nothing to say.
+    says: bool,
+}
+
+impl Message {
+    fn of(recovery: &dyn Recovery, weights: &[Weight]) -> Message {
+        let best = weights.iter().map(|weight| weight.log).fold(f64::NEG_INFINITY, f64::max);
+        let mut sums: BTreeMap<u64, (f64, f64)> = BTreeMap::new();
+        for weight in weights {
+            if let Some(shared) = recovery.shared(weight.candidate) {
+                let (sum, log_prior) = sums.entry(shared.what).or_insert((0.0, shared.log_prior));
+                *sum += (weight.log - best).exp();
+                *log_prior = log_prior.max(shared.log_prior);
+            }
+        }
+        let by_shared = sums.into_iter().map(|(what, (sum, log_prior))| (what, sum.ln() - log_prior));
+        let by_shared: BTreeMap<u64, f64> = by_shared.collect();
+        Message { says: !by_shared.is_empty(), by_shared, least: -BROUGHT_BACK }
+    }
+
+    fn heard_by(&self, recovery: &dyn Recovery, mut weights: Vec<Weight>) -> Vec<Weight> {
+        if !self.says {
+            return weights;
+        }
+        for weight in &mut weights {
+            if let Some(shared) = recovery.shared(weight.candidate) {
+                weight.log += self.by_shared.get(&shared.what).copied().unwrap_or(self.least - shared.log_prior);
+            }
+        }
+        let best = weights.iter().map(|weight| weight.log).fold(f64::NEG_INFINITY, f64::max);
+        weights.retain(|weight| weight.log > best - OUT_OF_THE_RUNNING);
+        weights
+    }
+}
