@@ -45,6 +45,12 @@ kind = "holes"
 match_made = true
 count = 2
 readings = ["diameter goes 0.098, not 0.099", "from bore centre 1 1/16"]
+
+[[mate]]
+of = "Teeth"
+name = "pinion"
+kind = "toothed rim"
+readings = ["12 teeth", "span over 2 teeth 0.4627"]
 "#;
 
 #[test]
@@ -65,6 +71,7 @@ fn a_job_is_read_whole() {
     assert_eq!(teeth.lines[4].value.instrument.as_deref(), Some("micrometer"));
     assert_eq!(&SECTOR[teeth.lines[1].at.clone()], "tip radius 2.300, caliper");
     assert_eq!(job.features[2].entry.count("count"), Some(2));
+    assert_eq!((job.mates[0].of, job.mates[0].feature.name.as_str()), (0, "pinion"));
     assert!(matches!(job.features[1].entry.lines[0].value.value(), Some(Value::Between { .. })));
 }
 
@@ -173,6 +180,10 @@ readings = ["diameter goes 0.099"]
         "units = \"mm\"\nmaterial = \"unobtainium\"\n[[feature]]\nkind = \"bore\"\nreadings = [\"diameter 22\"]",
     ),
     ("the wrong shape", "feature = \"bore\"\nmake = 3\nunits = [\"mm\"]\n"),
+    (
+        "a mate of nothing",
+        "units = \"mm\"\n[[feature]]\nname = \"teeth\"\nkind = \"toothed rim\"\nreadings = [\"27 teeth\"]\n[[mate]]\nof = \"teath\"\nkind = \"toothed rim\"\nreadings = [\"17 teeth\"]\n[[mate]]\nkind = \"toothed rim\"\nreadings = []\n",
+    ),
 ];
 
 #[test]
@@ -186,6 +197,10 @@ fn bad_files() {
     insta::assert_snapshot!(out);
 }
 
+fn all_features(job: &Job) -> impl Iterator<Item = &job::JobFeature> {
+    job.features.iter().chain(job.mates.iter().map(|mate| &mate.feature))
+}
+
 fn same(a: &Job, b: &Job) -> bool {
     let whole = a.title == b.title
         && a.unit == b.unit
@@ -194,7 +209,8 @@ fn same(a: &Job, b: &Job) -> bool {
         && a.make == b.make;
     whole
         && a.features.len() == b.features.len()
-        && a.features.iter().zip(&b.features).all(|(a, b)| {
+        && a.mates.iter().map(|mate| mate.of).eq(b.mates.iter().map(|mate| mate.of))
+        && all_features(a).zip(all_features(b)).all(|(a, b)| {
             let fields = |job: &job::JobFeature| {
                 job.entry.fields.iter().map(|(name, field)| (*name, field_of(&field.value))).collect::<Vec<_>>()
             };

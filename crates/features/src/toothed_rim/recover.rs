@@ -205,6 +205,18 @@ impl<'a> RimRecovery<'a> {
         values
     }
 
+    fn tips_were_read(&self) -> bool {
+        self.observations.iter().any(|observation| {
+            matches!(
+                self.means(observation),
+                Measurand::OutsideDiameter
+                    | Measurand::OverTheTips
+                    | Measurand::TipRadius
+                    | Measurand::ChordAcross { .. }
+            )
+        })
+    }
+
     fn means(&self, observation: &Observation) -> &Measurand {
         self.rim.readings[observation.reading]
             .means
@@ -289,7 +301,8 @@ impl Recovery for RimRecovery<'_> {
             profile_shift: values.shift,
             found: flanks,
             thinning: Length::from_mm(values.thinning),
-            tip_loss: Length::from_mm(values.tip_loss),
+            // where nobody looked at the tips, nothing is known of their wear
+            tip_loss: Length::from_mm(if self.tips_were_read() { values.tip_loss } else { 0.0 }),
             pins: self.pins.clone(),
             cutters: self.cutters.clone(),
         }))
