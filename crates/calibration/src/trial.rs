@@ -77,6 +77,8 @@ pub struct Outcome {
     pub false_alarms: usize,
     /// Base pitch found, relative to the true one.
     pub base_pitch_error: f64,
+    /// Its stated standard uncertainty, relative too.
+    pub base_pitch_sigma: f64,
     pub took: Duration,
     /// For looking at by eye.
     pub story: String,
@@ -212,6 +214,7 @@ fn judge(case: &Case, weighed: &Weighed, designs: &[Box<dyn Design>], took: Dura
         stated,
         slip,
         false_alarms: weighed.slips.iter().filter(|slip| Some(slip.reading) != wrong).count(),
+        base_pitch_sigma: known.map_or(f64::NAN, |known| known.sigma / base_pitch),
         base_pitch_error: known.map_or(f64::NAN, |known| known.value / base_pitch - 1.0),
         took,
         story: story(case, weighed, designs),
