@@ -31,9 +31,23 @@ pub fn inv(angle: f64) -> f64 {
     angle.tan() - angle
 }
 
+/// The involute function of the pressure angle at a radius, both in base radii: cos a = 1/ratio.
+///
+/// tan a = √(ratio² − 1), so that no tangent need be taken. Range ratio ≥ 1; zero below. Source: ISO 21771:2007.
+///
+/// ```
+/// let at = |angle: f64| geometry::involute::inv_at(1.0 / angle.cos());
+/// assert!((at(20_f64.to_radians()) - 0.014_904_383_867_3).abs() < 1e-13);
+/// ```
+pub fn inv_at(ratio: f64) -> f64 {
+    let tangent = (ratio * ratio - 1.0).max(0.0).sqrt();
+    let angle = tangent.atan();
+    if angle < SERIES_BELOW { inv(angle) } else { tangent - angle }
+}
+
 /// The pressure angle whose involute function is `value`.
 ///
-/// a with tan a − a = value, by Newton's method from above: inv is convex there, so each step stays on the upper side
+/// a with tan a − a = value, by Newton's method: inv is convex there, so that all steps but the first come from the upper side
 /// and none can overshoot. Radians. Range 0 ≤ value ≤ inv(1.5 rad) = 12.6; `None` outside. Accuracy 1e-14 rad or better.
 /// Source: the definition of inv (ISO 21771:2007).
 ///
@@ -49,12 +63,18 @@ pub fn inverse_inv(value: f64) -> Option<f64> {
     if value == 0.0 {
         return Some(0.0);
     }
-    // Both are above the answer: tan a − a ≥ a³/3, and tan a = value + a < value + π/2.
-    let mut angle = (3.0 * value).cbrt().min((value + std::f64::consts::FRAC_PI_2).atan());
-    // Five or six steps settle it; the limit only guards against a last digit that swings to and fro.
+    // The first two terms of the inverse series; further out it is no use, and both of tan a − a ≥ a³/3 and
+    // tan a = value + a < value + π/2 give angles above the answer.
+    let cube_root = (3.0 * value).cbrt();
+    let mut angle = match value < 0.1 {
+        true => cube_root - 0.4 * value,
+        false => cube_root.min((value + std::f64::consts::FRAC_PI_2).atan()),
+    };
+    // Two or three steps settle it; the limit only guards against a last digit that swings to and fro.
     for _ in 0..40 {
-        let slope = angle.tan() * angle.tan();
-        let step = (inv(angle) - value) / slope;
+        let involute = inv(angle);
+        let tangent = involute + angle;
+        let step = (involute - value) / (tangent * tangent);
         angle -= step;
         if step.abs() <= f64::EPSILON * angle {
             break;

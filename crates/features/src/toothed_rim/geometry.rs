@@ -6,7 +6,7 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
-use geometry::involute::{inv, inverse_inv};
+use geometry::involute::{inv_at, inverse_inv};
 
 /// A toothing by its flanks alone, in millimetres: what readings depend on, whatever it is called.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -67,7 +67,7 @@ impl Flanks {
 
     /// Half the angle a tooth takes at a radius: ψ = ψ_b − inv(arccos(r_b/r)).
     fn half_angle(&self, radius: f64) -> f64 {
-        self.base_half_angle - inv((self.base_radius / radius).clamp(-1.0, 1.0).acos())
+        self.base_half_angle - inv_at(radius / self.base_radius)
     }
 
     /// What caliper jaws rocked to their largest show: on an odd count they touch the near corners of two tip lands.
@@ -89,7 +89,12 @@ impl Flanks {
         let mut radius = self.tip_radius - depth;
         // the chord lies below its arc by r(1 − cos ψ), a small part of the depth: each round gains two figures
         for _ in 0..8 {
-            radius = (self.tip_radius - depth) / self.half_angle(radius).cos();
+            let next = (self.tip_radius - depth) / self.half_angle(radius).cos();
+            let step = next - radius;
+            radius = next;
+            if step.abs() < 1e-10 {
+                break;
+            }
         }
         if radius < self.base_radius { f64::NAN } else { 2.0 * radius * self.half_angle(radius).sin() }
     }
