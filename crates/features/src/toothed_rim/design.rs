@@ -158,7 +158,7 @@ impl Design for RimDesign {
 
     fn remarks(&self, unit: Unit) -> Vec<String> {
         let mut out = Vec::new();
-        if self.thinning_found > self.module * 0.01 {
+        if self.name != Name::None && self.thinning_found > self.module * 0.01 {
             out.push(format!(
                 "The teeth are {} thinner than full, from backlash allowance and wear.",
                 print::length(self.thinning_found, unit, 2)
