@@ -70,13 +70,14 @@ pub fn inverse_inv(value: f64) -> Option<f64> {
         true => cube_root - 0.4 * value,
         false => cube_root.min((value + std::f64::consts::FRAC_PI_2).atan()),
     };
-    // Two or three steps settle it; the limit only guards against a last digit that swings to and fro.
+    // Two or three steps settle it.
     for _ in 0..40 {
         let involute = inv(angle);
         let tangent = involute + angle;
         let step = (involute - value) / (tangent * tangent);
         angle -= step;
-        if step.abs() <= f64::EPSILON * angle {
+        // what is left is of the order of step²/angle
+        if step.abs() <= 1e-8 * angle {
             break;
         }
     }
