@@ -222,16 +222,31 @@ pub enum Speeds {
 }
 
 /// A dividing head or a rotary table.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct DividingHead {
     pub name: String,
     /// Turns of the crank for one turn of the work.
     pub ratio: u32,
     pub plates: Vec<IndexPlate>,
-    /// Holes or notches of the direct-index plate on the spindle itself.
-    pub direct_holes: Option<u32>,
+    /// Holes or notches in each ring of the direct-index plate on the spindle itself.
+    pub direct_holes: Vec<u32>,
+    /// The plate's stop pin can be set to any of its circles, as compound indexing asks.
+    pub stop_pin: bool,
+    /// Gears that turn the plate from the spindle.
+    pub change_gears: Option<ChangeGears>,
+    /// Seconds of arc of the work that the dial at the crank reads to.
+    pub reads_to: Option<u32>,
     /// Largest diameter that turns over its base.
     pub swing: Option<Length>,
+}
+
+/// The change gears of a head; one that is there twice stands twice.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChangeGears {
+    pub teeth: Vec<u32>,
+    pub module: Option<Length>,
+    /// From the spindle's gear shaft to the plate's.
+    pub centres: Option<Length>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq)]

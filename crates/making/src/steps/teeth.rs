@@ -7,7 +7,7 @@ use standards::cutting::MillingCutter;
 use super::turning::cuts_to;
 use super::{FeedOf, Need, Planner, Side, aim};
 use crate::cutters::{USUAL_CUTTER_DIAMETER, USUAL_CUTTER_TEETH, form_cutter};
-use crate::indexing::{IndexError, IndexSheet, index_on_any};
+use crate::indexing::{Division, IndexError, IndexSheet, index_on_any};
 use crate::order::{Draft, Step};
 use crate::plan::{Check, Passes};
 use crate::shop::{DividingHead, MachineKind, SmallTool};
@@ -231,7 +231,9 @@ impl<'a> Planner<'a> {
     fn divider(&self, teeth: &TeethWork) -> Result<IndexSheet, String> {
         let large_enough = |head: &&DividingHead| head.swing.is_none_or(|swing| swing >= teeth.blank_diameter);
         let heads: Vec<DividingHead> = self.shop.dividing.iter().filter(large_enough).cloned().collect();
-        index_on_any(teeth.teeth, teeth.spaces(), &heads)
+        let pitch_circle = teeth.module * f64::from(teeth.teeth);
+        let division = Division::new(teeth.teeth, teeth.spaces()).at_rim(Some(pitch_circle));
+        index_on_any(&division, &heads, None)
     }
 
     /// Whether there is an indexing sheet to work from.

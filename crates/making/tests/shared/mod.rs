@@ -98,8 +98,8 @@ pub fn shop() -> Shop {
                 IndexPlate { name: "plate 2".into(), circles: vec![21, 23, 27, 29, 31, 33] },
                 IndexPlate { name: "plate 3".into(), circles: vec![37, 39, 41, 43, 47, 49] },
             ],
-            direct_holes: None,
             swing: Some(inches(8.0)),
+            ..DividingHead::default()
         }],
         rack: vec![
             Stock {
