@@ -10,6 +10,7 @@
 //! The closed formulas ([`toothing`]) and the drawn profile ([`generate`], the envelope of a rolling rack) are worked out
 //! separately; [`instrument`] measures the drawing and knows none of the formulas, so each can vouch for the other.
 
+pub mod form_cutter;
 pub mod generate;
 pub mod instrument;
 pub mod involute;

@@ -5,6 +5,7 @@ use quantity::{Length, Unit, print};
 use serde::Serialize;
 
 use crate::blank::Blank;
+use crate::cutters::CutterPick;
 use crate::indexing::IndexSheet;
 use crate::order::{self, Step};
 use crate::safety::Duty;
@@ -42,6 +43,8 @@ pub struct Plan {
     pub operations: Vec<Operation>,
     pub lacking: Vec<Lack>,
     pub indexing: Option<IndexSheet>,
+    /// The form cutter of each toothed rim, and what it does to the flanks.
+    pub cutters: Vec<CutterPick>,
     pub blank: Blank,
     pub pieces: Vec<PieceState>,
     /// What concerns the whole job.
@@ -151,7 +154,7 @@ pub struct PieceState {
 pub fn plan(brief: &Brief, shop: &Shop) -> Plan {
     let mut planner = Planner::new(brief, shop);
     planner.all_steps();
-    let Planner { drafts, lacking, indexing, blank, notes, .. } = planner;
+    let Planner { drafts, lacking, indexing, cutters, blank, notes, .. } = planner;
     let (operations, set_ups) = order::arrange(drafts);
     Plan {
         stop: brief.duty.stop(),
@@ -159,6 +162,7 @@ pub fn plan(brief: &Brief, shop: &Shop) -> Plan {
         operations,
         lacking,
         indexing,
+        cutters,
         blank,
         notes,
         set_ups,

@@ -92,6 +92,14 @@ pub(crate) fn cautions(step: Step) -> &'static [&'static str] {
 }
 
 /// A sentence's beginning where it goes on in another; a letter drill keeps its letter.
+pub(crate) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_uppercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
 pub(crate) fn lower_first(text: &str) -> String {
     let mut chars = text.chars();
     match chars.next() {

@@ -3,6 +3,7 @@
 use quantity::{Instrument, Length, Unit};
 use serde::Serialize;
 use standards::DrillSeries;
+use standards::cutting::{WayRound, minutes_round};
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shop {
@@ -49,6 +50,55 @@ pub struct Drawers {
     /// Lathe mandrels, and arbors that a bored blank is clamped on, by the diameter they take.
     pub arbors: Vec<Arbor>,
     pub small_tools: Vec<SmallTool>,
+    /// What a tool costs that is not owned, as far as the shop knows.
+    pub bought_at: Vec<(Purchase, f64)>,
+}
+
+/// Tools that are bought when they are lacking.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Purchase {
+    Drill,
+    Reamer,
+    GearCutter,
+    EndMill,
+    SlotCutter,
+    Broach,
+    Arbor,
+    IndexPlate,
+    Pin,
+}
+
+impl Purchase {
+    pub const ALL: [Purchase; 9] = [
+        Purchase::Drill,
+        Purchase::Reamer,
+        Purchase::GearCutter,
+        Purchase::EndMill,
+        Purchase::SlotCutter,
+        Purchase::Broach,
+        Purchase::Arbor,
+        Purchase::IndexPlate,
+        Purchase::Pin,
+    ];
+
+    /// As a shop file names it.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Purchase::Drill => "drill",
+            Purchase::Reamer => "reamer",
+            Purchase::GearCutter => "gear cutter",
+            Purchase::EndMill => "end mill",
+            Purchase::SlotCutter => "slot cutter",
+            Purchase::Broach => "broach",
+            Purchase::Arbor => "arbor",
+            Purchase::IndexPlate => "index plate",
+            Purchase::Pin => "pin",
+        }
+    }
+
+    pub fn named(name: &str) -> Option<Purchase> {
+        Purchase::ALL.into_iter().find(|tool| tool.name().eq_ignore_ascii_case(name.trim()))
+    }
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -275,7 +325,43 @@ impl Shop {
         self.machines.iter().filter(move |machine| machine.kind == kind)
     }
 
+    /// "about 55 crowns", or that it must be asked.
+    pub fn price_sentence(&self, tool: Purchase) -> String {
+        match self.drawers.bought_at.iter().find(|(bought, _)| *bought == tool) {
+            Some((_, price)) => format!("about {}", self.money(*price)),
+            None => "price to be asked".to_string(),
+        }
+    }
+
+    /// "1 to 2 hours of the shop, 60 to 120 crowns"
+    pub fn time_sentence(&self, way: WayRound) -> String {
+        let Some((lo, hi)) = minutes_round(way) else { return "some time of the shop".to_string() };
+        let time = match hi < 60.0 {
+            true => format!("{lo:.0} to {hi:.0} minutes of the shop"),
+            false => format!("{} to {} hours of the shop", hours(lo), hours(hi)),
+        };
+        let cost = |minutes: f64| self.charges.hourly_rate * minutes / 60.0;
+        match self.charges.hourly_rate > 0.0 {
+            true => format!("{time}, {:.0} to {}", cost(lo), self.money(cost(hi))),
+            false => time,
+        }
+    }
+
+    fn money(&self, amount: f64) -> String {
+        format!("{amount:.0} {}", self.charges.currency).trim_end().to_string()
+    }
+
     pub fn owns(&self, tool: SmallTool) -> bool {
         self.drawers.small_tools.contains(&tool)
+    }
+}
+
+/// Minutes in halves of an hour.
+fn hours(minutes: f64) -> String {
+    let halves = (minutes / 30.0).round();
+    match halves % 2.0 == 0.0 {
+        true => format!("{:.0}", halves / 2.0),
+        false if halves < 2.0 => "½".to_string(),
+        false => format!("{:.0}½", (halves / 2.0).floor()),
     }
 }

@@ -99,7 +99,7 @@ fn worked_moves() {
 fn the_sector_is_told_in_full() {
     // 11 teeth lie between 12 spaces
     let sheet = index(44, 12, &head(40, &THREE_PLATES, None)).unwrap();
-    assert_eq!(sheet.setting.short(), "30/33");
+    assert_eq!(sheet.setting.short(40), "30/33");
     assert!(sheet.sentence().contains("30 spaces: 31 holes"), "{}", sheet.sentence());
     let pins: Vec<u32> = sheet.lines.iter().map(|line| line.pin_hole).collect();
     assert_eq!(pins, [0, 30, 27, 24, 21, 18, 15, 12, 9, 6, 3, 0]);

@@ -151,7 +151,7 @@ fn the_sector_is_planned_from_rack_to_check() {
         ]
     );
     let index = plan.indexing.as_ref().unwrap();
-    assert_eq!((index.setting.short().as_str(), index.lines.len()), ("30/33", 12));
+    assert_eq!((index.setting.short(40).as_str(), index.lines.len()), ("30/33", 12));
     let cutting = operation(&plan, Step::CutTeeth);
     assert!(
         cutting.tools.iter().any(|tool| tool.owned && tool.label.contains("No. 3, 35 to 54 teeth")),
@@ -241,11 +241,9 @@ fn a_cutter_that_is_not_owned_is_worked_round() {
 #[test]
 fn the_number_goes_by_the_teeth() {
     use making::cutters::form_cutter;
-    let mut sets = shop().drawers.gear_cutters;
-    sets[0].numbers = (1..=8).map(f64::from).collect();
-    let number = |sets: &[making::shop::CutterSet], count| {
-        form_cutter(sets, &teeth(count, count, inches(0.1), 14.5), Unit::Inch)
-    };
+    let mut shop = shop();
+    shop.drawers.gear_cutters[0].numbers = (1..=8).map(f64::from).collect();
+    let number = |shop: &making::shop::Shop, count| form_cutter(&teeth(count, count, inches(0.1), 14.5), shop);
     for (count, printed) in [
         (12, 8),
         (13, 8),
@@ -264,13 +262,13 @@ fn the_number_goes_by_the_teeth() {
         (135, 1),
         (400, 1),
     ] {
-        let pick = number(&sets, count);
+        let pick = number(&shop, count);
         assert!(pick.owned && pick.label.contains(&format!("No. {printed},")), "{count}: {pick:?}");
     }
-    sets[0].numbers.push(3.5);
-    assert!(number(&sets, 33).label.contains("No. 3 1/2,"));
-    assert!(number(&sets, 35).label.contains("No. 3,"));
-    assert_eq!(number(&sets, 33).form_correct_for, Some(30));
+    shop.drawers.gear_cutters[0].numbers.push(3.5);
+    assert!(number(&shop, 33).label.contains("No. 3 1/2,"));
+    assert!(number(&shop, 35).label.contains("No. 3,"));
+    assert_eq!(number(&shop, 33).form_correct_for, Some(30));
 }
 
 #[test]

@@ -198,7 +198,7 @@ fn an_inexact_division_is_told_at_the_pitch_circle() {
     let error = plan.indexing.as_ref().unwrap().error.unwrap();
     let off = 5.3 * 25.4 / 2.0 * (error.largest_seconds / 3600.0_f64).to_radians() * 1000.0;
     let said = words(operation(&plan, Step::CutTeeth));
-    assert!(said.contains(&format!("{off:.0} µm at the worst space")), "{said}");
+    assert!(said.contains(&format!("seconds of arc ({off:.0} µm)")), "{said}");
 }
 
 #[test]

@@ -62,6 +62,16 @@ pub struct TeethWork {
     pub face_width: Option<Length>,
     /// For the wide equal of an undercut or shifted tooth: the count whose standard form the space is nearest to.
     pub profile_shift: f64,
+    /// Half of one tooth space, from the root outward, as a cutter fed straight in must be ground; empty where it cannot be drawn.
+    pub space: Vec<SpacePoint>,
+}
+
+/// A point of a tooth space's side.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SpacePoint {
+    /// Above the root, along the middle of the space.
+    pub height: Length,
+    pub half_width: Length,
 }
 
 impl TeethWork {

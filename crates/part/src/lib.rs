@@ -14,7 +14,7 @@ mod recovery;
 mod shape;
 
 pub use characteristic::{Characteristic, Gauging};
-pub use cut::{Bush, Cut, HoleFinish, HoleWork, KeywayWork, Place, TeethWork, Work};
+pub use cut::{Bush, Cut, HoleFinish, HoleWork, KeywayWork, Place, SpacePoint, TeethWork, Work};
 pub use design::{CutsToo, DataLine, Design};
 pub use drawn::{Detail, Dimensioned, Drawn, Says};
 pub use kind::{Circumstances, Entry, Feature, Field, FieldShape, FieldValue, Heritage, Kind, Placed};

@@ -15,7 +15,8 @@ const DRILLING: DataFile = data_file!("cutting/drill-feeds.csv");
 const TURNING: DataFile = data_file!("cutting/turning-feeds.csv");
 const MILLING: DataFile = data_file!("cutting/milling-feeds.csv");
 const REAMING: DataFile = data_file!("cutting/reaming.csv");
-pub(crate) const FILES: [DataFile; 4] = [DRILLING, TURNING, MILLING, REAMING];
+const WAYS_ROUND: DataFile = data_file!("cutting/ways-round.csv");
+pub(crate) const FILES: [DataFile; 5] = [DRILLING, TURNING, MILLING, REAMING, WAYS_ROUND];
 
 /// A range of sizes out of a table, and where it comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -87,6 +88,30 @@ pub fn reamer_feed(material: &Material, diameter: Length) -> Option<Span> {
     Some(Span { lo: row.feed_factor_lo * drill, hi: row.feed_factor_hi * drill, source: row.allowance.source })
 }
 
+/// Doing without a tool that is not owned, as the table names it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
+pub enum WayRound {
+    #[serde(rename = "grind fly cutter")]
+    GrindFlyCutter,
+    /// More than with a stock cutter of many teeth.
+    #[serde(rename = "cut with fly cutter")]
+    CutWithFlyCutter,
+    #[serde(rename = "drill plate")]
+    DrillPlate,
+    #[serde(rename = "grind turning tool")]
+    GrindTurningTool,
+    #[serde(rename = "ease tips by file")]
+    EaseTips,
+    #[serde(rename = "bore instead of ream")]
+    BoreInsteadOfReam,
+}
+
+/// Minutes of the shop's time that it takes, from lo to hi.
+pub fn minutes_round(way: WayRound) -> Option<(f64, f64)> {
+    let found = TABLES.ways_round.iter().find(|row| row.way == way)?;
+    Some((found.lo_minutes, found.hi_minutes))
+}
+
 fn reaming(diameter: Length) -> Option<&'static Reaming> {
     TABLES.reaming.iter().find(|row| diameter > row.over && diameter <= row.upto)
 }
@@ -96,6 +121,14 @@ struct Tables {
     turning: Vec<Turning>,
     milling: Vec<Milling>,
     reaming: Vec<Reaming>,
+    ways_round: Vec<WayRow>,
+}
+
+#[derive(Deserialize)]
+struct WayRow {
+    way: WayRound,
+    lo_minutes: f64,
+    hi_minutes: f64,
 }
 
 struct Turning {
@@ -123,6 +156,7 @@ static TABLES: LazyLock<Tables> = LazyLock::new(|| {
     drilling.sort_by(|a, b| a.diameter_mm.total_cmp(&b.diameter_mm));
     Tables {
         drilling,
+        ways_round: rows(WAYS_ROUND, |row, _| Ok(row)),
         turning: rows(TURNING, |row: TurningRow, source| {
             let feed = Span { lo: Length::from_inches(row.lo_in), hi: Length::from_inches(row.hi_in), source };
             Ok(Turning { family: row.family, pass: row.pass, feed })

@@ -1,6 +1,8 @@
 //! What has to be cut for a rim.
 
-use part::{Cut, TeethWork, Work};
+use geometry::generate::ToothProfile;
+use geometry::toothing::Toothing;
+use part::{Cut, SpacePoint, TeethWork, Work};
 use quantity::Length;
 use standards::fits::Limits;
 
@@ -29,6 +31,71 @@ pub fn cuts(design: &RimDesign) -> Vec<Cut> {
             root_limits: root_limits(design),
             face_width: design.face_width.map(|width| width.value),
             profile_shift: design.profile_shift,
+            space: design.toothing.as_ref().map(space).unwrap_or_default(),
         }),
     }]
+}
+
+/// One side of the space that a cutter fed straight in leaves. Where the generated root is undercut, it cannot follow: there it is as
+/// narrow as the narrowest place above.
+fn space(toothing: &Toothing) -> Vec<SpacePoint> {
+    /// Points of fillet and flank each: on a space of ten millimetres chords keep to a hundredth of a micrometre.
+    const POINTS: u32 = 48;
+    let tooth = ToothProfile::new(toothing);
+    let root = toothing.root_diameter().mm() / 2.0;
+    // the middle of the space lies half a pitch from that of the tooth, which is on the y axis
+    let (sin, cos) = (toothing.angular_pitch().radians() / 2.0).sin_cos();
+    let at = |step: u32| f64::from(step) / f64::from(POINTS);
+    let sides = (0..=POINTS).map(|step| tooth.fillet(at(step))).chain((1..=POINTS).map(|step| tooth.flank(at(step))));
+    let mut points: Vec<SpacePoint> = sides
+        .map(|p| SpacePoint {
+            height: Length::from_mm(p.x * sin + p.y * cos - root),
+            half_width: Length::from_mm(p.y * sin - p.x * cos),
+        })
+        .collect();
+    let mut narrowest = Length::from_mm(f64::MAX);
+    for point in points.iter_mut().rev() {
+        narrowest = narrowest.min(point.half_width);
+        point.half_width = narrowest;
+    }
+    points
+}
+
+#[cfg(test)]
+mod tests {
+    use geometry::toothing::{Rack, ToothingSpec};
+    use quantity::Angle;
+
+    use super::*;
+
+    fn toothing(teeth: u32) -> Toothing {
+        let rack = Rack { pressure_angle: Angle::from_degrees(20.0), addendum: 1.0, dedendum: 1.25, tip_radius: 0.3 };
+        let module = Length::from_mm(2.0);
+        let spec =
+            ToothingSpec { teeth, module, rack, profile_shift: 0.0, thinning: Length::ZERO, tip_diameter: None };
+        Toothing::new(spec).expect("a toothing")
+    }
+
+    /// The space is as deep as the teeth are high, and as wide on the pitch circle as a tooth is thick: d sin(90°/z).
+    #[test]
+    fn the_space_is_the_rest_of_the_pitch() {
+        let points = space(&toothing(30));
+        let tip = points.last().expect("points");
+        let at_tip = (tip.half_width.mm().powi(2) + (tip.height.mm() + 27.5).powi(2)).sqrt();
+        assert!((at_tip - 32.0).abs() < 1e-9, "{at_tip}");
+        let radius = |point: &SpacePoint| point.half_width.mm().hypot(point.height.mm() + 27.5);
+        let pair = points.windows(2).find(|pair| radius(&pair[0]) <= 30.0 && radius(&pair[1]) >= 30.0).expect("pitch");
+        let share = (30.0 - radius(&pair[0])) / (radius(&pair[1]) - radius(&pair[0]));
+        let half = pair[0].half_width.mm() + share * (pair[1].half_width.mm() - pair[0].half_width.mm());
+        assert!((half - 60.0 * (std::f64::consts::FRAC_PI_2 / 30.0).sin() / 2.0).abs() < 1e-4, "{half}");
+    }
+
+    #[test]
+    fn a_cutter_fed_straight_in_can_cut_it() {
+        for teeth in [8, 12, 17, 60, 400] {
+            let points = space(&toothing(teeth));
+            assert!(points.windows(2).all(|pair| pair[0].half_width <= pair[1].half_width), "{teeth}");
+            assert!(points.iter().all(|point| point.half_width > Length::ZERO && point.height > Length::from_mm(-1e-9)));
+        }
+    }
 }

@@ -32,6 +32,11 @@ impl WrittenArc {
         Part { numerator: self.thousandths_of_second, denominator: u64::from(SECONDS_PER_TURN) * THOUSANDTHS }
     }
 
+    /// None where it has a part of a second.
+    pub fn whole_seconds(self) -> Option<u64> {
+        self.thousandths_of_second.is_multiple_of(THOUSANDTHS).then_some(self.thousandths_of_second / THOUSANDTHS)
+    }
+
     fn seconds(self) -> f64 {
         self.thousandths_of_second as f64 / THOUSANDTHS as f64
     }
@@ -97,8 +102,10 @@ pub fn angle_on_any(angle: WrittenArc, heads: &[DividingHead]) -> Result<AngleSh
     let Some((head, (off_seconds, mut settings))) = best else {
         return Err(match heads.is_empty() {
             true => "The shop lists no dividing head and no rotary table.".to_string(),
-            false => "No head of the shop has index plates, a direct plate or a dial listed: angles cannot be set on it."
-                .to_string(),
+            false => {
+                "No head of the shop has index plates, a direct plate or a dial listed: angles cannot be set on it."
+                    .to_string()
+            }
         });
     };
     let setting = settings.remove(0);

@@ -4,7 +4,7 @@
 use super::{Part, SecondMove, Setting, Way, gcd};
 use crate::shop::{DividingHead, IndexPlate};
 
-/// The moves that make a part of a turn of the work exactly, fewest holes first, one for each two circles.
+/// The moves that make a part of a turn of the work exactly, those forward first, then by holes, one for each two circles.
 ///
 /// What it is: holes n₁ in circle A and n₂ in circle B, forward or back, with whole turns t of the crank.
 /// Equation: t + n₁/A ± n₂/B = ratio · part. Units: holes. Range: two circles of one plate. Accuracy: exact.
@@ -16,7 +16,7 @@ pub(super) fn exact(part: Part, head: &DividingHead) -> Vec<Setting> {
             (wanted % whole == 0).then(|| pair.move_of(wanted / whole)).flatten()
         })
         .collect();
-    found.sort_by_key(holes_moved);
+    found.sort_by_key(|setting| (goes_back(setting), holes_moved(setting)));
     // the same two circles with their parts exchanged are one way
     let mut seen: Vec<(u32, u32)> = Vec::new();
     found.retain(|setting| {
@@ -48,6 +48,10 @@ pub(super) fn holes_moved(setting: &Setting) -> u32 {
     }
 }
 
+pub(super) fn goes_back(setting: &Setting) -> bool {
+    matches!(&setting.way, Way::Compound(second) if second.back)
+}
+
 struct Pair<'a> {
     plate: &'a IndexPlate,
     crank: u32,
@@ -56,11 +60,12 @@ struct Pair<'a> {
 
 fn pairs(head: &DividingHead) -> impl Iterator<Item = Pair<'_>> {
     let plates = head.plates.iter().filter(|_| head.stop_pin && head.ratio > 0);
-    plates.flat_map(|plate| {
-        let circles = || plate.circles.iter().copied().filter(|&holes| holes > 0);
-        circles().flat_map(move |crank| circles().map(move |stop| Pair { plate, crank, stop }))
-    })
-    .filter(|pair| pair.crank != pair.stop)
+    plates
+        .flat_map(|plate| {
+            let circles = || plate.circles.iter().copied().filter(|&holes| holes > 0);
+            circles().flat_map(move |crank| circles().map(move |stop| Pair { plate, crank, stop }))
+        })
+        .filter(|pair| pair.crank != pair.stop)
 }
 
 impl Pair<'_> {
@@ -70,7 +75,7 @@ impl Pair<'_> {
         (steps * i128::from(part.numerator), i128::from(part.denominator))
     }
 
-    /// The move of fewest holes that comes to so many steps.
+    /// The move that comes to so many steps: forward where it can be, for going back lets in the backlash; then of fewest holes.
     fn move_of(&self, steps: i128) -> Option<Setting> {
         let (crank, stop) = (i128::from(self.crank), i128::from(self.stop));
         let holes = |back: i128| {
@@ -82,7 +87,7 @@ impl Pair<'_> {
         let (turns, holes, second) = (1..stop)
             .flat_map(|count| [count, -count])
             .filter_map(holes)
-            .min_by_key(|(_, holes, second)| (holes + second.abs(), *second < 0))?;
+            .min_by_key(|(_, holes, second)| (*second < 0, holes + second.abs()))?;
         Some(Setting {
             way: Way::Compound(SecondMove {
                 circle: self.stop,

@@ -119,9 +119,9 @@ impl Gears {
     fn arranged(&self, drivers: (u32, u32), driven: (u32, u32), with_crank: bool) -> Option<Train> {
         let turned = |(a, b): (u32, u32)| [(a, b), (b, a)];
         turned(drivers).into_iter().find_map(|(spindle, second)| {
-            turned(driven).into_iter().find_map(|(first, plate)| {
-                self.in_mesh(spindle, Some(Stud { first, second }), plate, with_crank)
-            })
+            turned(driven)
+                .into_iter()
+                .find_map(|(first, plate)| self.in_mesh(spindle, Some(Stud { first, second }), plate, with_crank))
         })
     }
 
@@ -154,12 +154,14 @@ impl Gears {
 
     /// The gears that are left when some are used; none where one of them is not there.
     fn left_after(&self, used: &[u32]) -> Option<Vec<u32>> {
-        let counted = |teeth: u32| u32::try_from(used.iter().filter(|used| **used == teeth).count()).unwrap_or(u32::MAX);
+        let counted =
+            |teeth: u32| u32::try_from(used.iter().filter(|used| **used == teeth).count()).unwrap_or(u32::MAX);
         let there = |teeth: &u32| self.owned.iter().any(|(owned, count)| owned == teeth && *count >= counted(*teeth));
         used.iter().all(there).then(|| {
-            let rest = self.owned.iter().flat_map(|&(teeth, count)| {
-                std::iter::repeat_n(teeth, count.saturating_sub(counted(teeth)) as usize)
-            });
+            let rest = self
+                .owned
+                .iter()
+                .flat_map(|&(teeth, count)| std::iter::repeat_n(teeth, count.saturating_sub(counted(teeth)) as usize));
             rest.collect()
         })
     }
@@ -181,9 +183,7 @@ impl Gears {
         let halves = |sum: u32| module * (f64::from(sum) / 2.0);
         let chain = match train.stud {
             None => train.spindle + 2 * train.idlers.iter().sum::<u32>() + train.plate,
-            Some(stud) => {
-                train.spindle + stud.first + stud.second + train.plate + 2 * train.idlers.iter().sum::<u32>()
-            }
+            Some(stud) => train.spindle + stud.first + stud.second + train.plate + 2 * train.idlers.iter().sum::<u32>(),
         };
         // both in one plane: the tips, one module beyond the pitch circles, must not touch
         let apart = train.stud.is_some() || halves(train.spindle + train.plate + 4) < centres;
@@ -230,7 +230,10 @@ impl Train {
             }
         };
         let stud = self.stud.map(|stud| {
-            format!("{} and {} together on the stud, the {} in mesh towards the spindle", stud.first, stud.second, stud.first)
+            format!(
+                "{} and {} together on the stud, the {} in mesh towards the spindle",
+                stud.first, stud.second, stud.first
+            )
         });
         let between = match self.idler_before_stud {
             true => [idlers, stud],

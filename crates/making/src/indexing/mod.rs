@@ -19,7 +19,7 @@ pub use lines::{IndexError, IndexLine, RimError, RunningCheck, SecondLine};
 pub use words::arc;
 
 /// Seconds of arc in a turn.
-const SECONDS_PER_TURN: u32 = 1_296_000;
+pub const SECONDS_PER_TURN: u32 = 1_296_000;
 
 /// More divisions than any head is asked for; it keeps a sheet of lines from filling the memory.
 pub const MOST_DIVISIONS: u32 = 100_000;
@@ -63,6 +63,7 @@ pub struct IndexSheet {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Elsewhere {
     pub head: String,
+    pub ratio: u32,
     pub setting: Setting,
 }
 
@@ -191,11 +192,7 @@ pub fn index(division: &Division, head: &DividingHead, by: Option<Method>) -> Re
 }
 
 /// The sheet on whichever of the shop's heads divides exactly with the fewest changes or, where none does, comes nearest.
-pub fn index_on_any(
-    division: &Division,
-    heads: &[DividingHead],
-    by: Option<Method>,
-) -> Result<IndexSheet, String> {
+pub fn index_on_any(division: &Division, heads: &[DividingHead], by: Option<Method>) -> Result<IndexSheet, String> {
     let mut refusals: Vec<String> = Vec::new();
     let mut sheets: Vec<IndexSheet> = Vec::new();
     for head in heads {
@@ -215,7 +212,7 @@ pub fn index_on_any(
     chosen.elsewhere = sheets
         .into_iter()
         .filter(|sheet| sheet.error.is_none())
-        .map(|sheet| Elsewhere { head: sheet.head, setting: sheet.setting })
+        .map(|sheet| Elsewhere { head: sheet.head, ratio: sheet.ratio, setting: sheet.setting })
         .collect();
     Ok(chosen)
 }
@@ -306,14 +303,14 @@ fn exact(part: Part, head: &DividingHead, by: Option<Method>) -> Vec<Setting> {
 const MOST_COMPOUND: usize = 3;
 
 /// Few changes; by the crank before the direct plate, for the worm divides the plate's own errors, and a pin in a hole before
-/// a mark read by eye; few holes in compound moves; the largest circle, for a hole far out is the surer.
-fn preference(setting: &Setting) -> (u32, u8, u32, std::cmp::Reverse<u32>) {
+/// a mark read by eye; compound moves forward and of few holes; the largest circle, for a hole far out is the surer.
+fn preference(setting: &Setting) -> (u32, u8, (bool, u32), std::cmp::Reverse<u32>) {
     let (way, holes) = match &setting.way {
-        Way::Crank => (0, 0),
-        Way::Direct => (1, 0),
-        Way::Dial => (2, 0),
-        Way::Compound(_) => (3, compound::holes_moved(setting)),
-        Way::Differential(_) => (4, 0),
+        Way::Crank => (0, (false, 0)),
+        Way::Direct => (1, (false, 0)),
+        Way::Dial => (2, (false, 0)),
+        Way::Compound(_) => (3, (compound::goes_back(setting), compound::holes_moved(setting))),
+        Way::Differential(_) => (4, (false, 0)),
     };
     (setting.changes(), way, holes, std::cmp::Reverse(setting.circle))
 }

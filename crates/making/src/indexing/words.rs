@@ -21,7 +21,7 @@ impl IndexSheet {
                 "{divisions} divisions, nearly, on the {head}: count every move off the indexing sheet, in the {}. Moves differ by a hole, \
                  {} mostly: leave the sector arms alone.",
                 self.setting.place(),
-                self.setting.short()
+                self.setting.short(self.ratio)
             ),
         }
     }
@@ -49,7 +49,8 @@ impl IndexSheet {
     /// The errors, in seconds of arc and along the rim.
     fn off(&self, error: &IndexError) -> String {
         let whole = self.cut == self.divisions;
-        let over = if whole { "round the whole wheel".to_string() } else { format!("over the {} spaces cut", self.cut) };
+        let over =
+            if whole { "round the whole wheel".to_string() } else { format!("over the {} spaces cut", self.cut) };
         let last = match (&self.setting.way, whole) {
             (Way::Compound(_) | Way::Differential(_), true) => ", all of which falls in the last space",
             _ => "",
@@ -74,8 +75,9 @@ impl IndexSheet {
 
     /// The exact ways that were not taken, as an index table prints them.
     pub fn others_sentence(&self) -> Option<String> {
-        let here = self.others.iter().map(Setting::short);
-        let elsewhere = self.elsewhere.iter().map(|other| format!("{} on the {}", other.setting.short(), other.head));
+        let here = self.others.iter().map(|other| other.short(self.ratio));
+        let elsewhere =
+            self.elsewhere.iter().map(|other| format!("{} on the {}", other.setting.short(other.ratio), other.head));
         let all: Vec<String> = here.chain(elsewhere).collect();
         (!all.is_empty()).then(|| format!("Exact too: {}.", all.join("; ")))
     }
@@ -201,7 +203,7 @@ impl Setting {
     }
 
     /// `2 + 10/33`, `30/33`, `20 turns`, `21/23 − 11/33`: as an index table prints it.
-    pub fn short(&self) -> String {
+    pub fn short(&self, ratio: u32) -> String {
         let crank = match (self.turns, self.holes) {
             (whole, 0) => turns(whole),
             (0, part) => format!("{part}/{}", self.circle),
@@ -210,7 +212,14 @@ impl Setting {
         match &self.way {
             Way::Crank => crank,
             Way::Direct => format!("{}/{} on the direct plate", self.holes, self.circle),
-            Way::Dial => format!("{crank} by the dial"),
+            Way::Dial => {
+                let marks = arc(f64::from(self.holes) * self.mark_seconds(ratio));
+                match (self.turns, self.holes) {
+                    (whole, 0) => format!("{} by the dial", turns(whole)),
+                    (0, _) => format!("{marks} by the dial"),
+                    (whole, _) => format!("{whole} + {marks} by the dial"),
+                }
+            }
             Way::Compound(second) => {
                 format!("{crank} {} {}/{}", if second.back { '−' } else { '+' }, second.holes, second.circle)
             }
@@ -284,7 +293,9 @@ pub(super) fn reason(setting: &Setting, others: &[Setting]) -> String {
 
 pub(super) fn nearest_reason(setting: &Setting) -> String {
     let why = match setting.way {
-        Way::Crank | Way::Direct => "No circle owned divides exactly; on this one the spaces come nearest to their places.",
+        Way::Crank | Way::Direct => {
+            "No circle owned divides exactly; on this one the spaces come nearest to their places."
+        }
         Way::Dial => "No circle owned divides exactly; by the dial the spaces come nearest to their places.",
         Way::Compound(_) => {
             "Nothing owned divides exactly; over the spaces cut, two moves in these circles come nearest."
@@ -317,9 +328,10 @@ pub(super) fn has_means(head: &DividingHead, by: Method) -> Option<String> {
         Method::Compound if head.plates.iter().all(|plate| plate.circles.len() < 2) => {
             lacks("plate with two circles", "compound indexing needs two on one plate")
         }
-        Method::Differential if head.change_gears.is_none() => {
-            lacks("change gears", "nothing can turn its plate; say change_gears = \"universal-head\" or the teeth of each")
-        }
+        Method::Differential if head.change_gears.is_none() => lacks(
+            "change gears",
+            "nothing can turn its plate; say change_gears = \"universal-head\" or the teeth of each",
+        ),
         Method::Differential if circles::crank_circles(head).next().is_none() => {
             lacks("index plates", "turns of its crank cannot be divided")
         }
@@ -342,7 +354,17 @@ pub(super) fn nothing(divisions: u32, head: &DividingHead, by: Option<Method>) -
         }
         Some(Method::Simple | Method::Direct | Method::Angular) | None => {}
     }
-    let most = circles::circles(head).map(|circle| circle.per_turn).max().unwrap_or(0);
+    let of_method = |circle: &circles::Circle<'_>| match by {
+        Some(Method::Direct) => circle.way == Way::Direct,
+        Some(Method::Angular) => circle.way == Way::Dial,
+        Some(Method::Simple | Method::Compound | Method::Differential) => circle.way == Way::Crank,
+        None => true,
+    };
+    let most = circles::circles(head).filter(of_method).map(|circle| circle.per_turn).max().unwrap_or(0);
+    if let Some(by @ (Method::Direct | Method::Angular)) = by {
+        let what = if by == Method::Direct { "places on its direct plate" } else { "marks on its dial" };
+        return format!("{divisions} divisions are more than the {name} has {what}: {most} in a turn of the work.");
+    }
     format!(
         "{divisions} divisions are more than the {name} has holes to stop at: {most} in a turn of the work, on its largest circle. A circle of {} \
          holes, or any multiple of it, would do.",

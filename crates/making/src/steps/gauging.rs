@@ -3,8 +3,9 @@
 use quantity::Length;
 use standards::fits::Limits;
 
-use super::{Planner, capital};
+use super::Planner;
 use crate::plan::Check;
+use crate::safety::capital;
 use crate::tools::{ToolKind, ToolPick};
 
 /// Tighter than this, a caliper is not trusted; common practice (its error limits are 0.02 to 0.03 mm).

@@ -19,11 +19,12 @@ use standards::cutting::{self, MillingCutter, Pass};
 use standards::fits::Limits;
 
 use crate::blank::Blank;
+use crate::cutters::CutterPick;
 use crate::indexing::IndexSheet;
 use crate::order::{Draft, Step};
 use crate::plan::{Brief, Feed, FeedPer, MachinePick, Operation, Pieces, Running};
 use crate::safety;
-use crate::shop::{Machine, MachineKind, Shop, SmallTool, Speeds};
+use crate::shop::{Machine, MachineKind, Purchase, Shop, SmallTool, Speeds};
 use crate::speeds::{self, Doing, table_feed};
 use crate::tools::{Lack, ToolKind, ToolPick};
 use gauging::Side;
@@ -42,6 +43,7 @@ pub(crate) struct Planner<'a> {
     pub drafts: Vec<Draft>,
     pub lacking: Vec<Lack>,
     pub indexing: Option<IndexSheet>,
+    pub cutters: Vec<CutterPick>,
     pub blank: Blank,
     pub notes: Vec<String>,
     material: Option<&'static Material>,
@@ -71,6 +73,7 @@ impl<'a> Planner<'a> {
             drafts: Vec::new(),
             lacking: Vec::new(),
             indexing: None,
+            cutters: Vec::new(),
             blank: blanking::blank(brief, shop),
             notes: Vec::new(),
             material,
@@ -213,12 +216,39 @@ impl<'a> Planner<'a> {
         if tool.owned || self.lacking.iter().any(|lack| lack.kind == tool.kind && lack.label == tool.label) {
             return;
         }
+        let ways = self.with_price(tool.kind, ways);
         self.lacking.push(Lack {
             kind: tool.kind,
             label: tool.label.clone(),
             wanted_for: wanted_for.to_string(),
             ways,
         });
+    }
+
+    /// The ways, and what the tool costs where the shop knows it and no way has said so.
+    fn with_price(&self, kind: ToolKind, mut ways: Vec<String>) -> Vec<String> {
+        let purchase = match kind {
+            ToolKind::Drill => Some(Purchase::Drill),
+            ToolKind::Reamer => Some(Purchase::Reamer),
+            ToolKind::Pin => Some(Purchase::Pin),
+            ToolKind::EndMill => Some(Purchase::EndMill),
+            ToolKind::SlotCutter => Some(Purchase::SlotCutter),
+            ToolKind::Broach => Some(Purchase::Broach),
+            ToolKind::Arbor => Some(Purchase::Arbor),
+            // a cutter's and a plate's ways say it themselves
+            ToolKind::GearCutter
+            | ToolKind::DividingHead
+            | ToolKind::Instrument
+            | ToolKind::Small
+            | ToolKind::Machine
+            | ToolKind::Stock
+            | ToolKind::Mate => None,
+        };
+        let known = purchase.filter(|purchase| self.shop.drawers.bought_at.iter().any(|(known, _)| known == purchase));
+        if let Some(purchase) = known {
+            ways.push(format!("Bought: {}.", self.shop.price_sentence(purchase)));
+        }
+        ways
     }
 
     /// The first machine of a kind that is large enough, and its spindle.
@@ -298,7 +328,7 @@ impl<'a> Planner<'a> {
         };
         let speed = speeds::speed(material, doing, diameter, &spindle.speeds);
         let feed = feed.look_up(material, diameter, speed.real);
-        let mut sentence = format!("{}: {}", capital(tool), speed.sentence(self.shop.unit));
+        let mut sentence = format!("{}: {}", safety::capital(tool), speed.sentence(self.shop.unit));
         if let Some(feed) = &feed {
             sentence = format!("{sentence}, feed {}", feed.sentence(self.shop.unit));
         }
@@ -442,12 +472,4 @@ fn holds_nominal(limits: Limits) -> bool {
 /// The size that is worked to: the nominal one or, where that does not pass, the middle of its limits.
 fn aim(nominal: Length, limits: Limits) -> Length {
     if holds_nominal(limits) { nominal } else { nominal + (limits.lower + limits.upper) / 2.0 }
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    match chars.next() {
-        Some(first) => first.to_uppercase().chain(chars).collect(),
-        None => String::new(),
-    }
 }

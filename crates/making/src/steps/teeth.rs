@@ -2,7 +2,8 @@
 
 use part::{Characteristic, Cut, Gauging, TeethWork};
 use quantity::{Length, print};
-use standards::cutting::MillingCutter;
+use standards::cutting::{MillingCutter, WayRound};
+use standards::{Deviation, class_of};
 
 use super::turning::cuts_to;
 use super::{FeedOf, Need, Planner, Side, aim};
@@ -10,7 +11,7 @@ use crate::cutters::{USUAL_CUTTER_DIAMETER, USUAL_CUTTER_TEETH, form_cutter};
 use crate::indexing::{Division, IndexError, IndexSheet, index_on_any};
 use crate::order::{Draft, Step};
 use crate::plan::{Check, Passes};
-use crate::shop::{DividingHead, MachineKind, SmallTool};
+use crate::shop::{DividingHead, MachineKind, Purchase, SmallTool};
 use crate::speeds::Doing;
 use crate::tools::{ToolKind, ToolPick};
 
@@ -94,15 +95,11 @@ impl<'a> Planner<'a> {
             draft.operation.tools.push(held_by);
         }
 
-        let cutter = form_cutter(&self.shop.drawers.gear_cutters, teeth, self.shop.unit);
-        let tool = ToolPick {
-            kind: ToolKind::GearCutter,
-            label: cutter.label,
-            owned: cutter.owned,
-            note: cutter.note.clone(),
-        };
-        self.lack(&tool, &title, cutter.ways);
-        draft.operation.notes.extend(cutter.note);
+        let cutter = form_cutter(teeth, self.shop);
+        let tool =
+            ToolPick { kind: ToolKind::GearCutter, label: cutter.label.clone(), owned: cutter.owned, note: None };
+        self.lack(&tool, &title, cutter.ways.clone());
+        draft.operation.notes.extend(cutter.note.clone());
         let across = cutter.diameter.unwrap_or(USUAL_CUTTER_DIAMETER);
         draft.operation.running = self.running(
             &tool.label,
@@ -120,7 +117,9 @@ impl<'a> Planner<'a> {
         }
         draft.operation.tools.push(tool);
 
-        if let Some(bore) = cutter.bore {
+        let cutter_bore = cutter.bore;
+        self.cutters.push(cutter);
+        if let Some(bore) = cutter_bore {
             draft
                 .operation
                 .notes
@@ -256,16 +255,16 @@ impl<'a> Planner<'a> {
                 draft.operation.instructions.push(sheet.sentence());
                 draft.operation.notes.push(sheet.why.clone());
                 if let (Some(caution), Some(error)) = (sheet.caution(), sheet.error) {
-                    let plate = ToolPick::missing(ToolKind::DividingHead, needed_circle(&sheet));
-                    let off = at_the_pitch_circle(teeth, &error);
-                    let mut ways = vec![format!("The nearest holes as given: {off}.")];
-                    if self.owns(MachineKind::Mill) {
-                        ways.push("Drill such a plate on the mill by coordinates: the worm divides its errors.".into());
+                    let class = pitch_class(teeth, &error);
+                    draft.operation.notes.push(match class {
+                        Some(class) => format!("{caution} That is class {class} of ISO 1328-1 for the pitch."),
+                        None => format!("{caution} That is coarser than any class of ISO 1328-1 for the pitch."),
+                    });
+                    if class.is_none_or(|class| class > USUAL_PITCH_CLASS) {
+                        let plate = ToolPick::missing(ToolKind::DividingHead, needed_circle(&sheet));
+                        self.lack(&plate, title, self.instead_of_a_plate(&error));
+                        draft.operation.tools.push(plate);
                     }
-                    ways.push("Or divide with change gears between spindle and plate, if the head takes them.".into());
-                    self.lack(&plate, title, ways);
-                    draft.operation.tools.push(plate);
-                    draft.operation.notes.push(format!("{caution} At the pitch circle that is {off}."));
                 }
                 self.indexing.get_or_insert(sheet);
                 true
@@ -301,6 +300,27 @@ impl<'a> Planner<'a> {
         }
     }
 
+    fn instead_of_a_plate(&self, error: &IndexError) -> Vec<String> {
+        let mut ways = vec![match error.at_rim {
+            Some(at) => format!(
+                "As planned: {:.0} µm from one tooth to the next, {:.0} µm over all that are cut.",
+                at.single_um, at.cumulated_um
+            ),
+            None => "As planned, with the errors given.".to_string(),
+        }];
+        if self.owns(MachineKind::Mill) {
+            ways.push(format!(
+                "Drill such a plate on the mill by coordinates, the worm divides its errors: {}.",
+                self.shop.time_sentence(WayRound::DrillPlate)
+            ));
+        }
+        ways.push(format!("Buy one: {}.", self.shop.price_sentence(Purchase::IndexPlate)));
+        if self.shop.dividing.iter().all(|head| head.change_gears.is_none()) {
+            ways.push("Or divide with change gears between spindle and plate, if the head takes them.".into());
+        }
+        ways
+    }
+
     fn count_check(&mut self, cut: &Cut, teeth: &TeethWork) -> Check {
         Check {
             feature: cut.feature.clone(),
@@ -328,13 +348,13 @@ fn needed_circle(sheet: &IndexSheet) -> String {
     format!("plate with a circle of {circle} holes or a multiple")
 }
 
-/// The length of arc at the pitch circle that the spaces are out of place by: r φ.
-fn at_the_pitch_circle(teeth: &TeethWork, error: &IndexError) -> String {
-    let radius = teeth.module * (f64::from(teeth.teeth) / 2.0);
-    let micrometres = |seconds: f64| radius.mm() * (seconds / 3600.0).to_radians() * 1000.0;
-    format!(
-        "{:.0} µm at the worst space, {:.0} µm rms",
-        micrometres(error.largest_seconds),
-        micrometres(error.rms_seconds)
-    )
+/// The class that form-cut teeth are commonly held to; common practice. Coarser dividing is worth a plate.
+const USUAL_PITCH_CLASS: u32 = 10;
+
+/// The finest class of ISO 1328-1 that allows the pitch errors, of a sector over its own teeth; none beyond them all.
+fn pitch_class(teeth: &TeethWork, error: &IndexError) -> Option<u32> {
+    let at = error.at_rim?;
+    let diameter = teeth.module * f64::from(teeth.teeth);
+    let of = |what, um| class_of(what, Length::from_micrometres(um), teeth.module, diameter);
+    Some(of(Deviation::SinglePitch, at.single_um)?.max(of(Deviation::TotalPitch, at.cumulated_um)?))
 }

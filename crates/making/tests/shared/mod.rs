@@ -72,6 +72,7 @@ pub fn shop() -> Shop {
                 Arbor { label: "expanding arbor".into(), takes: (inches(0.85), inches(1.1)) },
             ],
             small_tools: SmallTool::ALL.into(),
+            bought_at: Vec::new(),
         },
         machines: vec![
             Machine {
@@ -180,6 +181,7 @@ pub fn teeth(count: u32, cut: u32, module: Length, angle: f64) -> TeethWork {
         extra_depth: deeper(0.03),
         face_width: None,
         profile_shift: 0.0,
+        space: Vec::new(),
     }
 }
 

@@ -3,6 +3,7 @@
 mod checking;
 mod drawing;
 mod findings;
+mod fly_cutter;
 mod indexing;
 mod operations;
 pub mod template;
@@ -38,6 +39,7 @@ pub fn pack(work: &Work<'_>) -> Pack {
     sheets.extend(work.plan.indexing.as_ref().map(indexing::sheet));
     sheets.push(checking::sheet(work));
     sheets.extend(template::sheets(work));
+    sheets.extend(fly_cutter::sheets(work));
     Pack {
         title: work.solved.job.title.clone(),
         subtitle: subtitle(work.solved),

@@ -1,6 +1,6 @@
 //! The drawers: drills by their sets, round tools and pins by their sizes, gear cutters by their numbers.
 
-use making::shop::{Arbor, CutterNumbering, CutterSet, Drawers, OwnedDrill, RoundTool, SmallTool};
+use making::shop::{Arbor, CutterNumbering, CutterSet, Drawers, OwnedDrill, Purchase, RoundTool, SmallTool};
 use quantity::{Bench, Length, Pitch, PitchSystem, Problem, print, quoted, read_pitch};
 use standards::{Drill, DrillSeries, drill_in, drills};
 
@@ -32,6 +32,7 @@ pub(super) fn read(root: &mut Section<'_>, bench: &Bench<'_>, problems: &mut Vec
         broaches,
         arbors: arbors(root.sections("arbors", "an arbor", problems), bench, problems),
         small_tools: small_tools(root.list("small_tools", problems), problems),
+        bought_at: root.section("buying", "the table `buying`", problems).map(|s| prices(s, problems)).unwrap_or_default(),
     }
 }
 
@@ -277,4 +278,20 @@ fn small_tools(values: Vec<Value<'_>>, problems: &mut Vec<Problem>) -> Vec<Small
     tools.sort_unstable();
     tools.dedup();
     tools
+}
+
+/// More than this for a tool is a slip of the decimal point in any currency.
+const DEAREST_TOOL: f64 = 10_000_000.0;
+
+/// `"gear cutter" = 55`
+fn prices(section: Section<'_>, problems: &mut Vec<Problem>) -> Vec<(Purchase, f64)> {
+    let names = Purchase::ALL.map(Purchase::name);
+    let mut prices = Vec::new();
+    for (name, value) in section.entries() {
+        match Purchase::named(name.value) {
+            Some(tool) => prices.extend(or_note(value.number(0.0, DEAREST_TOOL), problems).map(|price| (tool, price))),
+            None => problems.push(unknown(name.value.trim(), name.at(), "a tool that is bought", &names)),
+        }
+    }
+    prices
 }

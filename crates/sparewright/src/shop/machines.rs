@@ -1,8 +1,7 @@
-//! Machines, dividing heads, and the metal on the rack.
+//! Machines, and the metal on the rack.
 
-use making::shop::{DividingHead, IndexPlate, Machine, MachineKind, Speeds, Stock, StockForm};
+use making::shop::{Machine, MachineKind, Speeds, Stock, StockForm};
 use quantity::{Bench, Problem};
-use standards::indexing::{plate_set, plate_sets};
 
 use super::read::unknown;
 use crate::job::material;
@@ -82,52 +81,6 @@ fn speeds(value: &Value<'_>, problems: &mut Vec<Problem>) -> Speeds {
         // said already, where one is missing or wrong
         (Some(_), None) | (None, Some(_)) | (None, None) => Speeds::None,
     }
-}
-
-/// A ratio beyond these is no dividing head's.
-const LARGEST_RATIO: u32 = 1_000;
-const MOST_HOLES: u32 = 1_000;
-
-pub(super) fn dividing(root: &mut Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Vec<DividingHead> {
-    let sections = root.sections("dividing", "a dividing head", problems);
-    sections.into_iter().filter_map(|section| dividing_head(section, bench, problems)).collect()
-}
-
-fn dividing_head(mut section: Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<DividingHead> {
-    section.need("ratio", problems);
-    let ratio = section.count("ratio", 1, LARGEST_RATIO, problems);
-    let name = section.text("name", problems);
-    let plates = section.get("plates").and_then(|value| or_note(plates(&value), problems)).unwrap_or_default();
-    let direct_holes = section.count("direct_holes", 2, MOST_HOLES, problems);
-    let swing = section.size("swing", bench, problems).map(|size| size.length);
-    section.finish(problems);
-    let ratio = ratio?;
-    Some(DividingHead {
-        name: name.map_or_else(|| format!("dividing head, {ratio} to 1"), |name| name.value.trim().to_string()),
-        ratio,
-        plates,
-        direct_holes,
-        swing,
-    })
-}
-
-/// `plates = "three-plate"`, or `plates = [[15, 16, 17], [21, 23]]` with the hole circles of each.
-fn plates(value: &Value<'_>) -> Result<Vec<IndexPlate>, Problem> {
-    let circles: Vec<Vec<u32>> = if value.is_text() {
-        let text = value.text()?;
-        let known: Vec<&str> = plate_sets().iter().map(|set| set.id.as_str()).collect();
-        let set = plate_set(text.value.trim())
-            .ok_or_else(|| unknown(text.value.trim(), text.at(), "a set of plates known here", &known))?;
-        set.plates.clone()
-    } else {
-        let plate = |plate: Value<'_>| plate.list()?.iter().map(|circle| circle.count(2, MOST_HOLES)).collect();
-        value.list()?.into_iter().map(plate).collect::<Result<_, Problem>>()?
-    };
-    Ok(circles
-        .into_iter()
-        .zip(1..)
-        .map(|(circles, number)| IndexPlate { name: format!("plate {number}"), circles })
-        .collect())
 }
 
 const MOST_PIECES: u32 = 1_000;

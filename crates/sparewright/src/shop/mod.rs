@@ -1,5 +1,6 @@
 //! The shop file: what this shop owns and charges.
 
+mod dividing;
 mod drawers;
 mod instruments;
 mod machines;

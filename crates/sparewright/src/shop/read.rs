@@ -3,7 +3,7 @@
 use making::shop::{Charges, MaterialPrice, Shop};
 use quantity::{Bench, Problem, Unit, nearest, quoted};
 
-use super::{bench, drawers, instruments, machines};
+use super::{bench, dividing, drawers, instruments, machines};
 use crate::job::material;
 use crate::written::{self, Section, or_note};
 
@@ -46,7 +46,7 @@ fn shop(mut root: Section<'_>, problems: &mut Vec<Problem>) -> Option<Shop> {
         charges: charges.map_or_else(no_charges, |section| read_charges(section, problems)),
         drawers: drawers::read(&mut root, &bench, problems),
         machines: machines::machines(&mut root, &bench, problems),
-        dividing: machines::dividing(&mut root, &bench, problems),
+        dividing: dividing::read(&mut root, &bench, problems),
         rack: machines::rack(&mut root, &bench, problems),
         instruments: instruments::read(&mut root, &bench, problems),
     };
