@@ -10,6 +10,7 @@ mod safety;
 pub mod shop;
 pub mod speeds;
 mod steps;
+pub mod tapping;
 pub mod tools;
 
 pub use blank::{Blank, Body};

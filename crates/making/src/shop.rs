@@ -3,7 +3,7 @@
 use quantity::{Instrument, Length, Unit};
 use serde::Serialize;
 use standards::DrillSeries;
-use standards::cutting::{WayRound, minutes_round};
+use standards::cutting::{Stiffness, ToolMaterial, WayRound, minutes_round};
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shop {
@@ -50,6 +50,8 @@ pub struct Drawers {
     /// Lathe mandrels, and arbors that a bored blank is clamped on, by the diameter they take.
     pub arbors: Vec<Arbor>,
     pub small_tools: Vec<SmallTool>,
+    /// Those of the small tools that are tipped with carbide.
+    pub carbide: Vec<SmallTool>,
     /// What a tool costs that is not owned, as far as the shop knows.
     pub bought_at: Vec<(Purchase, f64)>,
 }
@@ -216,6 +218,7 @@ pub struct Machine {
     /// Largest drill its chuck or its power takes.
     pub largest_drill: Option<Length>,
     pub press_force_kilonewton: Option<f64>,
+    pub stiffness: Stiffness,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -349,6 +352,11 @@ impl Shop {
 
     fn money(&self, amount: f64) -> String {
         format!("{amount:.0} {}", self.charges.currency).trim_end().to_string()
+    }
+
+    /// What the cutting edge of a small tool is made of.
+    pub fn made_of(&self, tool: SmallTool) -> ToolMaterial {
+        if self.drawers.carbide.contains(&tool) { ToolMaterial::Carbide } else { ToolMaterial::HighSpeedSteel }
     }
 
     pub fn owns(&self, tool: SmallTool) -> bool {

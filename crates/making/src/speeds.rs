@@ -5,6 +5,7 @@ use std::f64::consts::PI;
 use quantity::Length;
 use serde::Serialize;
 use standards::Material;
+use standards::cutting::{ToolMaterial, speed_factor};
 
 use crate::shop::Speeds;
 
@@ -29,7 +30,7 @@ pub struct Speed {
     pub doing: Doing,
     /// Diameter of the work in turning, of the tool in everything else.
     pub diameter: Length,
-    /// Cutting speeds of the table for high-speed steel, m/min.
+    /// Cutting speeds for the tool's material, m/min.
     pub range: (f64, f64),
     /// Revolutions per minute at the middle of the range.
     pub wanted: f64,
@@ -60,9 +61,16 @@ pub fn table_feed(revolutions: f64, teeth: u32, per_tooth: Length) -> Length {
     revolutions * f64::from(teeth) * per_tooth
 }
 
-/// The speed for this work on a spindle with these speeds.
+/// The speed for this work with high-speed steel on a spindle with these speeds.
 pub fn speed(material: &Material, doing: Doing, diameter: Length, spindle: &Speeds) -> Speed {
-    let range = range(material, doing);
+    speed_with(material, doing, diameter, spindle, ToolMaterial::HighSpeedSteel)
+}
+
+/// The speed for this work with a tool of this material.
+pub fn speed_with(material: &Material, doing: Doing, diameter: Length, spindle: &Speeds, tool: ToolMaterial) -> Speed {
+    let factor = speed_factor(tool);
+    let (slow, fast) = range(material, doing);
+    let range = (slow * factor, fast * factor);
     let wanted = revolutions((range.0 + range.1) / 2.0, diameter);
     let real = step(spindle, wanted);
     Speed {

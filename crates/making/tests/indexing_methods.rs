@@ -465,7 +465,7 @@ proptest! {
             let least = offs.iter().copied().fold(0.0, f64::min);
             prop_assert!((error.cumulated_seconds - (most - least)).abs() < 1e-6);
             let rim = error.at_rim.unwrap();
-            prop_assert!((rim.cumulated_um - (most - least) / 206_264.806 * 50_000.0).abs() < 1e-4);
+            prop_assert!((rim.cumulated_um - (most - least) / 206_264.806_247 * 50_000.0).abs() < 1e-6 * (1.0 + most - least));
         }
     }
 }

@@ -80,3 +80,16 @@ fn a_small_drill_is_told_what_it_would_want() {
     let surface = surface_speed(2340.0, Length::from_mm(1.2));
     assert!((small.surface.unwrap() - surface).abs() < 1e-12);
 }
+
+/// University handout (carbide up to twice) and technical-college table (carbide twice).
+#[test]
+fn carbide_runs_twice_as_fast() {
+    use making::speeds::speed_with;
+    use standards::cutting::ToolMaterial;
+    let iron = standards::material("grey cast iron").expect("in the table");
+    let lathe = Speeds::Variable { lowest: 30.0, highest: 3000.0 };
+    let at = |tool| speed_with(iron, Doing::Turning, Length::from_mm(100.0), &lathe, tool).wanted;
+    let steel = at(ToolMaterial::HighSpeedSteel);
+    assert!((at(ToolMaterial::Carbide) - 2.0 * steel).abs() < 1e-9);
+    assert!((at(ToolMaterial::CarbonSteel) - 0.5 * steel).abs() < 1e-9);
+}

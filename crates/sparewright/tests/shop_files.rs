@@ -1,10 +1,11 @@
 //! Shop files: the built-in one, each part of the format, and what is wrong with bad ones.
 
-use making::shop::{CutterNumbering, MachineKind, Shop, SmallTool, Speeds, StockForm};
+use making::shop::{CutterNumbering, MachineKind, Purchase, Shop, SmallTool, Speeds, StockForm};
 use quantity::{Length, Problem, Unit};
 use sparewright::problems::{Dress, render};
 use sparewright::shop::{BUILT_IN, built_in, built_in_instruments, read};
 use standards::DrillSeries;
+use standards::cutting::{Stiffness, ToolMaterial};
 
 #[test]
 fn the_built_in_shop_is_right() {
@@ -108,6 +109,20 @@ fn every_part_of_the_format() {
         shop.dividing[0].plates.iter().map(|plate| plate.circles.clone()).collect::<Vec<_>>(),
         [vec![15, 16], vec![21]]
     );
+
+    let shop = right(
+        "carbide = [\"turning tool\"]\n[buying]\n\"gear cutter\" = 55.5\n[[machines]]\nkind = \"lathe\"\nstiffness = \"medium\"\n[[dividing]]\nratio = 40\nplates = \"double-sided\"\ndirect_holes = [24, 30, 36]\nstop_pin = true\nchange_gears = \"universal-head\"\ngear_size = \"module 1.5\"\ngear_centres = \"150 mm\"\nreads_to = \"1 min 30 sec\"",
+    );
+    assert_eq!(shop.made_of(SmallTool::TurningTool), ToolMaterial::Carbide);
+    assert_eq!(shop.made_of(SmallTool::BoringBar), ToolMaterial::HighSpeedSteel);
+    assert_eq!(shop.drawers.bought_at, [(Purchase::GearCutter, 55.5)]);
+    assert_eq!(shop.machines[0].stiffness, Stiffness::Medium);
+    let head = &shop.dividing[0];
+    assert_eq!((head.direct_holes.as_slice(), head.stop_pin, head.reads_to), ([24, 30, 36].as_slice(), true, Some(90)));
+    let gears = head.change_gears.as_ref().expect("gears");
+    // Practical Treatise on Milling and Milling Machines, p. 55
+    assert_eq!(gears.teeth, [24, 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100]);
+    assert_eq!((gears.module, gears.centres), (Some(Length::from_mm(1.5)), Some(Length::from_mm(150.0))));
 
     let shop = right(
         "[[rack]]\nmaterial = \"cast iron\"\ndiameter = 2\nlength = 6\npieces = 3\n[[rack]]\nmaterial = \"brass\"\nthickness = \"1/4\"\nwidth = 2\nlength = 12",
@@ -225,6 +240,32 @@ plates = "three-plates"
 [[dividing]]
 ratio = 40
 plates = [[15, 1], 16]
+
+[[dividing]]
+ratio = 40
+plates = "three-plate"
+direct_holes = [24, 1]
+stop_pin = "yes"
+change_gears = "universal"
+reads_to = "7 sec"
+
+[[dividing]]
+ratio = 40
+change_gears = [24, 8, "big"]
+gear_size = "modul 1.5"
+
+[[dividing]]
+ratio = 40
+gear_centres = "wide"
+reads_to = "ten seconds"
+
+[[machines]]
+kind = "saw"
+stiffness = "stiff"
+
+[buying]
+"gear cuter" = 55
+"reamer" = "dear"
 
 [[rack]]
 material = "grey cast irn"

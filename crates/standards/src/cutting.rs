@@ -16,7 +16,10 @@ const TURNING: DataFile = data_file!("cutting/turning-feeds.csv");
 const MILLING: DataFile = data_file!("cutting/milling-feeds.csv");
 const REAMING: DataFile = data_file!("cutting/reaming.csv");
 const WAYS_ROUND: DataFile = data_file!("cutting/ways-round.csv");
-pub(crate) const FILES: [DataFile; 5] = [DRILLING, TURNING, MILLING, REAMING, WAYS_ROUND];
+const MACHINES: DataFile = data_file!("cutting/machines.csv");
+const TOOLS: DataFile = data_file!("cutting/tool-materials.csv");
+const FLUIDS: DataFile = data_file!("cutting/fluids.csv");
+pub(crate) const FILES: [DataFile; 8] = [DRILLING, TURNING, MILLING, REAMING, WAYS_ROUND, MACHINES, TOOLS, FLUIDS];
 
 /// A range of sizes out of a table, and where it comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -42,6 +45,53 @@ pub enum MillingCutter {
     End,
     /// Gear cutters and other form-relieved cutters.
     Form,
+}
+
+/// How much cut a machine stands.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Stiffness {
+    #[default]
+    Light,
+    Medium,
+    Heavy,
+}
+
+/// Cuts whose depth the machine limits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum DeepCut {
+    Turning,
+    Boring,
+    Form,
+}
+
+/// The deepest cut on a side that a machine takes.
+pub fn deepest_cut(stiffness: Stiffness, cut: DeepCut) -> Length {
+    let row = TABLES.machines.iter().find(|row| row.stiffness == stiffness && row.cut == cut);
+    row.map_or(Length::from_mm(1.0), |row| Length::from_mm(row.deepest_mm))
+}
+
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Deserialize)]
+pub enum ToolMaterial {
+    #[default]
+    #[serde(rename = "high-speed steel")]
+    HighSpeedSteel,
+    #[serde(rename = "carbide")]
+    Carbide,
+    #[serde(rename = "carbon steel")]
+    CarbonSteel,
+}
+
+/// Cutting speed of a tool as a multiple of the table's, which is for high-speed steel.
+pub fn speed_factor(tool: ToolMaterial) -> f64 {
+    TABLES.tools.iter().find(|row| row.tool == tool).map_or(1.0, |row| row.factor)
+}
+
+/// What is put on the cut; none where it is cut dry.
+pub fn fluid(material: &Material) -> Option<&'static str> {
+    let row = TABLES.fluids.iter().find(|row| row.family == material.feeds_like && !material.dry)?;
+    Some(&row.fluid)
 }
 
 /// Feed of a twist drill per turn.
@@ -122,6 +172,28 @@ struct Tables {
     milling: Vec<Milling>,
     reaming: Vec<Reaming>,
     ways_round: Vec<WayRow>,
+    machines: Vec<MachineRow>,
+    tools: Vec<ToolRow>,
+    fluids: Vec<FluidRow>,
+}
+
+#[derive(Deserialize)]
+struct MachineRow {
+    stiffness: Stiffness,
+    cut: DeepCut,
+    deepest_mm: f64,
+}
+
+#[derive(Deserialize)]
+struct ToolRow {
+    tool: ToolMaterial,
+    factor: f64,
+}
+
+#[derive(Deserialize)]
+struct FluidRow {
+    family: String,
+    fluid: String,
 }
 
 #[derive(Deserialize)]
@@ -157,6 +229,9 @@ static TABLES: LazyLock<Tables> = LazyLock::new(|| {
     Tables {
         drilling,
         ways_round: rows(WAYS_ROUND, |row, _| Ok(row)),
+        machines: rows(MACHINES, |row, _| Ok(row)),
+        tools: rows(TOOLS, |row, _| Ok(row)),
+        fluids: rows(FLUIDS, |row, _| Ok(row)),
         turning: rows(TURNING, |row: TurningRow, source| {
             let feed = Span { lo: Length::from_inches(row.lo_in), hi: Length::from_inches(row.hi_in), source };
             Ok(Turning { family: row.family, pass: row.pass, feed })

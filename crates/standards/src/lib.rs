@@ -14,6 +14,7 @@ pub mod keys;
 mod materials;
 mod racks;
 mod table;
+mod threads;
 
 pub use bench::{bench, built_in_instruments};
 pub use cutters::{Cutter, CutterSet, cutter_for, cutter_numbered, cutter_of, cutters};
@@ -26,10 +27,11 @@ pub use keys::{Key, KeySystem, key_for_bore, keys};
 pub use materials::{Material, Speeds, material, material_names, materials};
 pub use racks::{Rack, largest_tip_radius, rack, racks};
 pub use table::{Confidence, DataFile, Source};
+pub use threads::{Thread, ThreadForm, thread, threads};
 
 /// Every embedded data file.
 pub fn data_files() -> Vec<DataFile> {
-    let mut files = vec![cutters::FILE, indexing::FILE, instruments::FILE, materials::FILE, racks::FILE];
+    let mut files = vec![cutters::FILE, indexing::FILE, instruments::FILE, materials::FILE, racks::FILE, threads::FILE];
     files.extend(drills::FILES);
     files.extend(gear_sizes::FILES);
     files.extend(gauges::FILES);

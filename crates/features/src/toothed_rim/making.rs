@@ -49,7 +49,8 @@ fn space(toothing: &Toothing) -> Vec<SpacePoint> {
     let sides = (0..=POINTS).map(|step| tooth.fillet(at(step))).chain((1..=POINTS).map(|step| tooth.flank(at(step))));
     let mut points: Vec<SpacePoint> = sides
         .map(|p| SpacePoint {
-            height: Length::from_mm(p.x * sin + p.y * cos - root),
+            // the root is ground flat: the root circle falls away from the middle by a hair
+            height: Length::from_mm((p.x * sin + p.y * cos - root).max(0.0)),
             half_width: Length::from_mm(p.y * sin - p.x * cos),
         })
         .collect();
@@ -71,8 +72,7 @@ mod tests {
     fn toothing(teeth: u32) -> Toothing {
         let rack = Rack { pressure_angle: Angle::from_degrees(20.0), addendum: 1.0, dedendum: 1.25, tip_radius: 0.3 };
         let module = Length::from_mm(2.0);
-        let spec =
-            ToothingSpec { teeth, module, rack, profile_shift: 0.0, thinning: Length::ZERO, tip_diameter: None };
+        let spec = ToothingSpec { teeth, module, rack, profile_shift: 0.0, thinning: Length::ZERO, tip_diameter: None };
         Toothing::new(spec).expect("a toothing")
     }
 
@@ -95,7 +95,9 @@ mod tests {
         for teeth in [8, 12, 17, 60, 400] {
             let points = space(&toothing(teeth));
             assert!(points.windows(2).all(|pair| pair[0].half_width <= pair[1].half_width), "{teeth}");
-            assert!(points.iter().all(|point| point.half_width > Length::ZERO && point.height > Length::from_mm(-1e-9)));
+            assert!(
+                points.iter().all(|point| point.half_width > Length::ZERO && point.height > Length::from_mm(-1e-9))
+            );
         }
     }
 }

@@ -60,6 +60,15 @@ impl Flank {
         self.worst_um() < GROUND_TO_UM
     }
 
+    /// "takes 29 µm at the tip, 14 µm at the root"
+    pub fn short(&self) -> String {
+        let one = |um: f64| format!("{} {:.0} µm", if um > 0.0 { "leaves" } else { "takes" }, um.abs());
+        match (self.tip_um > 0.0) == (self.root_um > 0.0) {
+            true => format!("{} at the tip, {:.0} µm at the root", one(self.tip_um), self.root_um.abs()),
+            false => format!("{} at the tip, {} at the root", one(self.tip_um), one(self.root_um)),
+        }
+    }
+
     /// "takes 63 µm too much off the flank at the tip and 38 µm at the root, class 11 of ISO 1328-1"
     pub fn sentence(&self) -> String {
         if self.is_true() {

@@ -101,7 +101,9 @@ impl Planner<'_> {
     /// A bar that would be turned to chips serves, but the right one is a short walk away.
     fn too_thick_a_bar(&mut self, draft: &mut Draft) {
         let (Body::Round { diameter, .. }, Some(bar)) = (self.blank.body, self.blank.stands_at) else { return };
-        let cuts = cuts_to(bar, diameter).map_or(0, |passes| passes.each.len());
+        let stiffness =
+            self.shop.machines_of(MachineKind::Lathe).next().map(|lathe| lathe.stiffness).unwrap_or_default();
+        let cuts = cuts_to(bar, diameter, stiffness).map_or(0, |passes| passes.each.len());
         if self.blank.from_rack.is_none() || !blank::is_far_too_thick(bar, diameter) || cuts <= blank::MANY_CUTS {
             return;
         }

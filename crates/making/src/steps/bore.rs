@@ -272,7 +272,7 @@ impl Planner<'_> {
         if boring.on_lathe {
             let drilled = self.drill_under(draft, size - LEFT_FOR_BORING, boring);
             let bored = size - left;
-            let passes = cuts_from(drilled, bored);
+            let passes = cuts_from(drilled, bored, boring.spindle.stiffness);
             draft.operation.instructions.push(format!(
                 "Bore from {} to {}, which leaves the reamer its due.",
                 self.fine(drilled),
@@ -300,7 +300,7 @@ impl Planner<'_> {
         let target = aim(diameter, limits);
         let drilled = self.drill_under(draft, target - LEFT_FOR_BORING, boring);
         self.run_boring_bar(draft, target, boring);
-        draft.operation.passes = cuts_from(drilled, target);
+        draft.operation.passes = cuts_from(drilled, target, boring.spindle.stiffness);
         draft.operation.instructions.push(format!(
             "Bore from {} to {}, gauge before the last cut, and let the bar go through once more without moving it in.",
             self.fine(drilled),
@@ -410,7 +410,7 @@ impl Planner<'_> {
         let bored = bush.inside - LEFT_IN_BUSH;
         let drilled = self.drill_under(&mut draft, bored - LEFT_FOR_BORING, &boring);
         self.run_boring_bar(&mut draft, bored, &boring);
-        let cuts = cuts_from(drilled, bored)
+        let cuts = cuts_from(drilled, bored, spindle.stiffness)
             .map_or_else(String::new, |passes: Passes| format!(" in {}", lower_first(&passes.count_sentence())));
         draft.operation.instructions.push(format!(
             "Bore from {} to {}{cuts}, {} under: the bush closes in when it is pressed, and is finished then. Part off.",
@@ -418,7 +418,7 @@ impl Planner<'_> {
             self.fine(bored),
             self.fine(LEFT_IN_BUSH)
         ));
-        draft.operation.passes = cuts_to(stands_at, outside);
+        draft.operation.passes = cuts_to(stands_at, outside, spindle.stiffness);
         if metal.is_none() {
             draft.operation.notes.push(format!("No cutting speeds are known for {}.", bush.material));
         }

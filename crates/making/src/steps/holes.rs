@@ -137,7 +137,7 @@ impl Planner<'_> {
         );
         let stands_at = blank.stands_at.filter(|_| near.is_some()).unwrap_or(bore + ON_DIAMETER);
         draft.operation.running = self.turning_runs(&tool.label, stands_at, target, &spindle, steel);
-        draft.operation.passes = cuts_to(stands_at, target);
+        draft.operation.passes = cuts_to(stands_at, target, spindle.stiffness);
         draft.operation.tools.extend([stock, tool]);
         draft.operation.pieces = Pieces::Once;
         draft.operation.instructions.push(format!(

@@ -15,7 +15,7 @@ mod turning;
 use part::{Bush, Cut, HoleWork, KeywayWork, Place, TeethWork, Work};
 use quantity::{Length, print};
 use standards::Material;
-use standards::cutting::{self, MillingCutter, Pass};
+use standards::cutting::{self, MillingCutter, Pass, Stiffness, ToolMaterial};
 use standards::fits::Limits;
 
 use crate::blank::Blank;
@@ -62,6 +62,7 @@ struct Need {
 struct Spindle {
     speeds: Speeds,
     largest_drill: Option<Length>,
+    stiffness: Stiffness,
 }
 
 impl<'a> Planner<'a> {
@@ -258,7 +259,11 @@ impl<'a> Planner<'a> {
             let short = self.shortfalls(machine, need);
             if short.is_empty() {
                 let pick = MachinePick { kind, name: machine.name.clone(), owned: true, note: None };
-                let spindle = Spindle { speeds: machine.speeds.clone(), largest_drill: machine.largest_drill };
+                let spindle = Spindle {
+                    speeds: machine.speeds.clone(),
+                    largest_drill: machine.largest_drill,
+                    stiffness: machine.stiffness,
+                };
                 return (pick, spindle);
             }
             too_small.get_or_insert((machine.name.clone(), short));
@@ -272,7 +277,7 @@ impl<'a> Planner<'a> {
         let pick = MachinePick { kind, name, owned: false, note: note.clone() };
         let ways = note.into_iter().chain(self.instead_of(kind)).collect();
         self.lack(&pick.as_tool(), wanted_for, ways);
-        (pick, Spindle { speeds: Speeds::None, largest_drill: None })
+        (pick, Spindle { speeds: Speeds::None, largest_drill: None, stiffness: Stiffness::Light })
     }
 
     fn shortfalls(&self, machine: &Machine, need: Need) -> Vec<String> {
@@ -326,9 +331,13 @@ impl<'a> Planner<'a> {
         let Some(material) = material.filter(|_| diameter > Length::ZERO) else {
             return Vec::new();
         };
-        let speed = speeds::speed(material, doing, diameter, &spindle.speeds);
+        // "turning tool, roughing from 5 in" is a turning tool
+        let named = SmallTool::named(tool.split(',').next().unwrap_or(tool));
+        let edge = named.map_or(ToolMaterial::HighSpeedSteel, |tool| self.shop.made_of(tool));
+        let speed = speeds::speed_with(material, doing, diameter, &spindle.speeds, edge);
         let feed = feed.look_up(material, diameter, speed.real);
-        let mut sentence = format!("{}: {}", safety::capital(tool), speed.sentence(self.shop.unit));
+        let tipped = if edge == ToolMaterial::Carbide { " (carbide)" } else { "" };
+        let mut sentence = format!("{}{tipped}: {}", safety::capital(tool), speed.sentence(self.shop.unit));
         if let Some(feed) = &feed {
             sentence = format!("{sentence}, feed {}", feed.sentence(self.shop.unit));
         }
@@ -336,8 +345,10 @@ impl<'a> Planner<'a> {
         if let Some(note) = &speed.note {
             sentence = format!("{sentence} {note}");
         }
-        if material.dry {
-            sentence.push_str(" Cut dry.");
+        match cutting::fluid(material) {
+            _ if material.dry => sentence.push_str(" Cut dry."),
+            Some(fluid) => sentence.push_str(&format!(" On the cut: {fluid}.")),
+            None => {}
         }
         vec![Running { tool: tool.to_string(), speed, feed, sentence }]
     }

@@ -2,7 +2,7 @@
 
 use part::{Characteristic, Cut, Gauging, TeethWork};
 use quantity::{Length, print};
-use standards::cutting::{MillingCutter, WayRound};
+use standards::cutting::{DeepCut, MillingCutter, WayRound, deepest_cut};
 use standards::{Deviation, class_of};
 
 use super::turning::cuts_to;
@@ -15,8 +15,6 @@ use crate::shop::{DividingHead, MachineKind, Purchase, SmallTool};
 use crate::speeds::Doing;
 use crate::tools::{ToolKind, ToolPick};
 
-/// The deepest cut that a light mill takes with a form cutter; common practice.
-const DEEPEST_CUT: Length = Length::from_mm(2.5);
 /// As the checking sheet names it.
 const WHOLE_DEPTH: &str = "whole depth";
 
@@ -41,7 +39,7 @@ impl<'a> Planner<'a> {
         let limits = self.limits_of(&["tip diameter"], teeth.blank_diameter, teeth.blank_limits);
         let target = aim(teeth.blank_diameter, limits);
         draft.operation.running = self.turning_runs(&tool.label, stands_at, target, &spindle, self.material);
-        draft.operation.passes = cuts_to(stands_at, target);
+        draft.operation.passes = cuts_to(stands_at, target, spindle.stiffness);
         draft.operation.tools.push(tool);
         draft.operation.tools.extend(arbor);
         if self.datum().is_none() {
@@ -127,7 +125,7 @@ impl<'a> Planner<'a> {
         }
 
         let has_sheet = self.divide(&mut draft, teeth, divider, &title);
-        self.feed_to_depth(&mut draft, teeth);
+        self.feed_to_depth(&mut draft, teeth, deepest_cut(spindle.stiffness, DeepCut::Form));
         if has_sheet {
             draft.operation.instructions.push(
                 "After every move read the pin's hole from the indexing sheet. Turn the crank one way only; if it overruns, back half a turn and come up again. Lock the spindle for each cut."
@@ -170,9 +168,9 @@ impl<'a> Planner<'a> {
     }
 
     /// The depth is found on the first spaces by measuring, and then used for all.
-    fn feed_to_depth(&mut self, draft: &mut Draft, teeth: &TeethWork) {
+    fn feed_to_depth(&mut self, draft: &mut Draft, teeth: &TeethWork, deepest: Length) {
         let unit = self.shop.unit;
-        let rough = Passes::even(teeth.depth, DEEPEST_CUT);
+        let rough = Passes::even(teeth.depth, deepest);
         let sin = teeth.pressure_angle.sin();
         let (spaces, measure) = match self.thickness_characteristics().first() {
             Some(one) => {

@@ -2,7 +2,7 @@
 
 use quantity::Length;
 use standards::Material;
-use standards::cutting::Pass;
+use standards::cutting::{DeepCut, Pass, Stiffness, deepest_cut};
 
 use super::{FeedOf, Need, Planner, Side, Spindle, Turned, aim};
 use crate::blank::Body;
@@ -11,11 +11,8 @@ use crate::plan::{Passes, Running};
 use crate::shop::{MachineKind, SmallTool};
 use crate::speeds::Doing;
 
-/// The last cut on the diameter's radius, and the deepest roughing cuts of a light lathe, outside and in a bore; common
-/// practice.
+/// The last cut on the diameter's radius; common practice.
 pub(super) const FINISHING_CUT: Length = Length::from_mm(0.25);
-const DEEPEST_TURNING_CUT: Length = Length::from_mm(1.5);
-const DEEPEST_BORING_CUT: Length = Length::from_mm(1.0);
 /// What the carrier takes of a piece between centres; common practice.
 const UNDER_THE_CARRIER: Length = Length::from_mm(20.0);
 
@@ -47,7 +44,7 @@ impl Planner<'_> {
         operation.features.push(turned.cut.feature.clone());
         operation.pieces = self.pieces_for(turned.cut);
         operation.running = self.turning_runs(&tool.label, stands_at, target, &spindle, self.material);
-        operation.passes = cuts_to(stands_at, target);
+        operation.passes = cuts_to(stands_at, target, spindle.stiffness);
         operation.instructions.push(format!(
             "Rough to {}, measure, then finish to {} over {}.",
             self.fine(target + FINISHING_CUT * 2.0),
@@ -98,13 +95,13 @@ impl Planner<'_> {
 }
 
 /// The cuts that take a diameter down.
-pub(super) fn cuts_to(stands_at: Length, diameter: Length) -> Option<Passes> {
+pub(super) fn cuts_to(stands_at: Length, diameter: Length, on: Stiffness) -> Option<Passes> {
     let depth = (stands_at - diameter) / 2.0;
-    (depth > Length::ZERO).then(|| Passes::new(depth, FINISHING_CUT, DEEPEST_TURNING_CUT))
+    (depth > Length::ZERO).then(|| Passes::new(depth, FINISHING_CUT, deepest_cut(on, DeepCut::Turning)))
 }
 
 /// The cuts that open a bore.
-pub(super) fn cuts_from(drilled: Length, bored: Length) -> Option<Passes> {
+pub(super) fn cuts_from(drilled: Length, bored: Length, on: Stiffness) -> Option<Passes> {
     let depth = (bored - drilled) / 2.0;
-    (depth > Length::ZERO).then(|| Passes::new(depth, FINISHING_CUT, DEEPEST_BORING_CUT))
+    (depth > Length::ZERO).then(|| Passes::new(depth, FINISHING_CUT, deepest_cut(on, DeepCut::Boring)))
 }

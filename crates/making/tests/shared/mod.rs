@@ -31,6 +31,7 @@ pub fn shop() -> Shop {
         throat: None,
         largest_drill: None,
         press_force_kilonewton: None,
+        stiffness: Default::default(),
     };
     let instrument = |name: &str| Instrument {
         name: name.into(),
@@ -72,6 +73,7 @@ pub fn shop() -> Shop {
                 Arbor { label: "expanding arbor".into(), takes: (inches(0.85), inches(1.1)) },
             ],
             small_tools: SmallTool::ALL.into(),
+            carbide: Vec::new(),
             bought_at: Vec::new(),
         },
         machines: vec![

@@ -6,6 +6,7 @@ mod index;
 mod near;
 mod pack;
 mod solve;
+mod tap;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -36,6 +37,8 @@ enum Verb {
     Index(index::Arguments),
     /// List the standard and owned sizes near a size
     Near(near::Arguments),
+    /// Pick the drill before a tap, with the per cent of thread it leaves
+    Tap(tap::Arguments),
     /// Write the demo jobs and make their packs
     Demo(demo::Arguments),
     /// Print the shop file in use: what the shop owns and charges
@@ -68,6 +71,7 @@ pub fn run() -> ExitCode {
         Verb::Pack(arguments) => pack::run(&arguments),
         Verb::Index(arguments) => index::run(&arguments),
         Verb::Near(arguments) => near::run(&arguments),
+        Verb::Tap(arguments) => tap::run(&arguments),
         Verb::Demo(arguments) => demo::run(&arguments),
         Verb::Shop(arguments) => explain::shop(&arguments),
         Verb::Explain(arguments) => explain::run(&arguments),

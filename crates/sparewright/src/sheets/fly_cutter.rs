@@ -1,20 +1,21 @@
-//! The single-point cutter that cuts a tooth space, to grind by: at true scale, enlarged, and by its widths.
+//! The single-point cutter that cuts a tooth space, to grind by: at true scale, and enlarged with its widths.
 
 use kurbo::Point;
 use making::cutters::CutterPick;
-use pack::{Block, Column, Line, Row, Sheet, Table, Template, Trace, Width};
+use pack::{Line, Sheet, Template, Trace};
 use part::{SpacePoint, TeethWork, Work as PartWork};
 use quantity::{Length, print};
 
 use super::Work;
 
-/// Widths are given at so many depths.
-const DEPTHS: u32 = 10;
+/// Widths are given at so many heights, and at the point.
+const HEIGHTS: u32 = 10;
 /// An enlargement is as large as fits beside the true one, mm.
-const ROOM: f64 = 110.0;
+const ROOM: f64 = 70.0;
 const ENLARGED: [u32; 5] = [20, 10, 5, 4, 2];
-/// Between the true profile and the enlarged one, mm.
-const APART: f64 = 14.0;
+/// Room for the widths, and between them and the true profile, mm.
+const WIDTHS: f64 = 62.0;
+const APART: f64 = 8.0;
 
 /// A sheet for each rim whose cutter is not owned, or does not come near enough to its form.
 pub fn sheets(work: &Work<'_>) -> Vec<Sheet> {
@@ -46,25 +47,30 @@ fn sheet(teeth: &TeethWork, work: &Work<'_>) -> Option<Sheet> {
         title: "Fly cutter".into(),
         notes: vec![format!(
             "The space of {} teeth, {}. Grind the point to this shape, its top rake flat, and hold it so that the face stands on the centre line. \
-             Leave the shank wider above. Try the first space with the checking sheet.",
+             Beside the enlarged one stands its full width at each height above the point. Try the first space with the checking sheet.",
             teeth.teeth, teeth.size_label
         )],
-        outline: vec![profile(&teeth.space, 1.0, Point::ORIGIN)],
-        labels: vec![(Point::new(-width / 2.0, -5.0), "true scale".into())],
         ..Template::default()
     };
+    // enlarged at the left, its widths beside it, the true one at the right of them
+    let mut right = 0.0;
     if let Some(times) = times {
         let scale = f64::from(times);
-        let at = Point::new(width / 2.0 + APART + width * scale / 2.0, 0.0);
-        let drawn = profile(&teeth.space, scale, at);
-        template.lines.push((drawn, Line::Outline));
-        template.labels.push((Point::new(at.x - 6.0, -5.0), format!("{times} times")));
+        template.lines.push((profile(&teeth.space, scale, Point::ORIGIN), Line::Outline));
+        template.labels.push((Point::new(0.0, -5.0), format!("{times} times")));
+        right = width * scale / 2.0 + WIDTHS;
+        template.labels.extend(widths(teeth, work).map(|(height, half, text)| {
+            let level = height.mm() * scale;
+            let (from, to) = (half.mm() * scale + 1.5, right - WIDTHS + 2.0);
+            template.lines.push((Trace::line(Point::new(from, level), Point::new(to.max(from), level)), Line::Thin));
+            (Point::new(right - WIDTHS / 2.0, level), text)
+        }));
     }
+    let at = Point::new(right + APART + width / 2.0, 0.0);
+    template.outline.push(profile(&teeth.space, 1.0, at));
+    template.labels.push((Point::new(at.x, -5.0), "true scale".into()));
     // a space that does not fit a page is far beyond any fly cutter
-    let mut sheet = template.sheet().ok()?;
-    sheet.blocks.push(Block::Heading { text: "Fly cutter by its widths".into(), beside: "full width at each depth from the outside".into() });
-    sheet.blocks.push(Block::Table(widths(teeth, work)));
-    Some(sheet)
+    template.sheet().ok()
 }
 
 /// Both sides of the space, joined at the root.
@@ -78,14 +84,15 @@ fn profile(space: &[SpacePoint], scale: f64, at: Point) -> Trace {
     Trace::polygon(left.chain(space.iter().map(side(1.0))))
 }
 
-fn widths(teeth: &TeethWork, work: &Work<'_>) -> Table {
-    let top = teeth.space.last().map_or(Length::ZERO, |point| point.height);
-    let size = |length: Length| print::length(length, work.unit(), 3);
-    let rows = (0..=DEPTHS).map(|step| {
-        let depth = top * (f64::from(step) / f64::from(DEPTHS));
-        Row::new([size(depth), size(width_at(&teeth.space, top - depth) * 2.0)])
-    });
-    Table { columns: vec![Column::figures().width(Width::Mm(40.0)), Column::figures().width(Width::Mm(40.0))], header: vec!["depth".into(), "width".into()], rows: rows.collect() }
+/// "at 0.0213 up: 0.1184 in", from the outside to the root, with the height and the half width each stands at.
+fn widths<'a>(teeth: &'a TeethWork, work: &Work<'_>) -> impl Iterator<Item = (Length, Length, String)> + use<'a> {
+    let (unit, top) = (work.unit(), teeth.space.last().map_or(Length::ZERO, |point| point.height));
+    (0..=HEIGHTS).map(move |step| {
+        let height = top * (f64::from(HEIGHTS - step) / f64::from(HEIGHTS));
+        let half = width_at(&teeth.space, height);
+        let text = format!("at {} up: {}", print::figures(height, unit, 3), print::length(half * 2.0, unit, 3));
+        (height, half, text)
+    })
 }
 
 /// Half the width at a height above the root, in proportion between two points.
@@ -97,7 +104,13 @@ fn width_at(space: &[SpacePoint], height: Length) -> Length {
             let share = if rise > Length::ZERO { (height - low.height) / rise } else { 0.0 };
             low.half_width + (high.half_width - low.half_width) * share
         }
-        (_, Some(first), Some(last)) => if height < first.height { first.half_width } else { last.half_width },
+        (_, Some(first), Some(last)) => {
+            if height < first.height {
+                first.half_width
+            } else {
+                last.half_width
+            }
+        }
         (_, None, _) | (_, _, None) => Length::ZERO,
     }
 }

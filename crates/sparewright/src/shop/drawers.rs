@@ -32,7 +32,11 @@ pub(super) fn read(root: &mut Section<'_>, bench: &Bench<'_>, problems: &mut Vec
         broaches,
         arbors: arbors(root.sections("arbors", "an arbor", problems), bench, problems),
         small_tools: small_tools(root.list("small_tools", problems), problems),
-        bought_at: root.section("buying", "the table `buying`", problems).map(|s| prices(s, problems)).unwrap_or_default(),
+        carbide: small_tools(root.list("carbide", problems), problems),
+        bought_at: root
+            .section("buying", "the table `buying`", problems)
+            .map(|s| prices(s, problems))
+            .unwrap_or_default(),
     }
 }
 

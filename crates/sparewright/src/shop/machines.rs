@@ -2,6 +2,7 @@
 
 use making::shop::{Machine, MachineKind, Speeds, Stock, StockForm};
 use quantity::{Bench, Problem};
+use standards::cutting::Stiffness;
 
 use super::read::unknown;
 use crate::job::material;
@@ -11,6 +12,8 @@ use crate::written::{Section, Value, or_note};
 const SLOWEST: f64 = 1.0;
 const FASTEST: f64 = 100_000.0;
 const STRONGEST_PRESS: f64 = 10_000.0;
+const STIFFNESS: [(&str, Stiffness); 3] =
+    [("light", Stiffness::Light), ("medium", Stiffness::Medium), ("heavy", Stiffness::Heavy)];
 
 pub(super) fn machines(root: &mut Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Vec<Machine> {
     let sections = root.sections("machines", "a machine", problems);
@@ -34,6 +37,7 @@ fn machine(mut section: Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Probl
     let speeds = section.get("speeds").map(|value| speeds(&value, problems));
     let mut size = |name| section.size(name, bench, problems).map(|size| size.length);
     let (swing, travel, throat, largest_drill) = (size("swing"), size("travel"), size("throat"), size("largest_drill"));
+    let stiffness = section.text("stiffness", problems).and_then(|text| or_note(text.one_of(STIFFNESS), problems));
     let press_force_kilonewton = section.number("force_kn", 0.0, STRONGEST_PRESS, problems);
     section.finish(problems);
     let kind = kind?;
@@ -46,6 +50,7 @@ fn machine(mut section: Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Probl
         throat,
         largest_drill,
         press_force_kilonewton,
+        stiffness: stiffness.unwrap_or_default(),
     })
 }
 
