@@ -103,7 +103,8 @@ fn can_be_mounted(train: &Train, owned: &[u32]) {
     let stud = train.stud.iter().flat_map(|stud| [stud.first, stud.second]);
     for gear in [train.spindle, train.plate].into_iter().chain(stud).chain(train.idlers.iter().copied()) {
         let at = left.iter().position(|owned| *owned == gear);
-        left.swap_remove(at.unwrap_or_else(|| panic!("{gear} twice in {train:?}")));
+        assert!(at.is_some(), "{gear} is not there, or not so often: {train:?}");
+        left.swap_remove(at.unwrap_or_default());
     }
     // spindle and plate stand too far apart to mesh by themselves
     let idlers = usize::from(train.stud.is_none()) + usize::from(!train.with_crank);

@@ -219,6 +219,17 @@ fn lacking(fitting: &[&CutterSet], teeth: &TeethWork, shop: &Shop) -> CutterPick
             teeth.teeth
         ),
     });
+    let others = others(fitting, teeth, None);
+    let nearer = |half: &&OtherCutter| {
+        !half.owned && flank.is_some_and(|flank| flank.matters() && half.flank.worst_um() < flank.worst_um())
+    };
+    if let Some(half) = others.iter().find(nearer) {
+        ways.push(format!(
+            "Better, for the same money: the half number, {}, which {}.",
+            half.label,
+            half.flank.sentence()
+        ));
+    }
     ways.push(
         "Or send the turned blank out to have its teeth generated: exact for any count; ask the price.".to_string(),
     );
@@ -231,7 +242,7 @@ fn lacking(fitting: &[&CutterSet], teeth: &TeethWork, shop: &Shop) -> CutterPick
         teeth: teeth.teeth,
         form_correct_for: wanted.map(|cutter| cutter.form_correct_for),
         flank,
-        others: others(fitting, teeth, None),
+        others,
         diameter: None,
         bore: None,
         note: shift_note(teeth),

@@ -156,7 +156,7 @@ pub(super) fn error(lines: &[IndexLine], setting: &Setting, division: &Division,
     let (least, most) = off().fold((0.0_f64, 0.0_f64), |(least, most), off| (least.min(off), most.max(off)));
     let neighbours = off().zip(off().skip(1)).map(|(one, next)| (next - one).abs());
     let whole = division.cut == division.divisions;
-    let closing = off().last().filter(|_| whole).map(f64::abs);
+    let closing = off().next_back().filter(|_| whole).map(f64::abs);
     let single_seconds = neighbours.chain(closing).fold(0.0, f64::max);
     let largest_seconds = most.max(-least);
     let cumulated_seconds = most - least;
@@ -199,16 +199,22 @@ pub(super) fn circle_needed(divisions: u32, ratio: u32) -> u32 {
     divisions / super::gcd(divisions, ratio)
 }
 
-/// A check after every ten teeth.
-pub(super) fn checks(lines: &[IndexLine], setting: &Setting) -> Vec<RunningCheck> {
+/// A check after every ten teeth and, on a whole wheel, where it closes.
+pub(super) fn checks(lines: &[IndexLine], setting: &Setting, division: &Division) -> Vec<RunningCheck> {
     let due = |line: &&IndexLine| line.space > 1 && (line.space - 1).is_multiple_of(CHECKED_EVERY);
-    lines
-        .iter()
-        .filter(due)
-        .map(|line| RunningCheck {
-            after_tooth: line.space - 1,
-            space: line.space,
-            sentence: format!("After tooth {} you stand {}.", line.space - 1, setting.stands(line)),
-        })
-        .collect()
+    let running = lines.iter().filter(due).map(|line| RunningCheck {
+        after_tooth: line.space - 1,
+        space: line.space,
+        sentence: format!("After tooth {} you stand {}.", line.space - 1, setting.stands(line)),
+    });
+    let whole = division.cut == division.divisions;
+    let closing = whole.then(|| RunningCheck {
+        after_tooth: division.divisions,
+        space: 1,
+        sentence: format!(
+            "After space {}, the last, one more move must bring the first space back under the cutter: touch it there before the work is let go.",
+            division.divisions
+        ),
+    });
+    running.chain(closing).collect()
 }

@@ -90,6 +90,9 @@ fn text(sheet: &IndexSheet) -> String {
             out.push_str(&format!("          {}\n", check.sentence));
         }
     }
+    for check in checks {
+        out.push_str(&format!("          {}\n", check.sentence));
+    }
     out
 }
 
