@@ -470,3 +470,13 @@ proptest! {
         }
     }
 }
+
+proptest! {
+    /// Whatever is typed, an angle is read or refused in a sentence.
+    #[test]
+    fn any_text_is_an_angle_or_refused(text in "[0-9. degminsc°′″'\"-]{0,24}|\\PC{0,12}") {
+        if let Err(why) = read_arc(&text) {
+            prop_assert!(why.contains("is not an angle"));
+        }
+    }
+}

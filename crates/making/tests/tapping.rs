@@ -65,3 +65,15 @@ fn what_is_no_thread_is_none() {
     assert_eq!(thread("1 1/2 bsw").map(|t| t.major), Some(Length::from_mm(38.1)));
     assert_eq!(thread("1 1/8-12 UNF").map(|t| t.major.inches()), Some(1.125));
 }
+
+proptest::proptest! {
+    /// Whatever is typed, a thread that is found can be cut: its depth goes into its diameter.
+    #[test]
+    fn any_text_is_a_thread_or_none(text in "(M|#|no\\.)?[0-9 ./x×-]{0,10}(BSW|BA|UNC)?|\\PC{0,12}") {
+        if let Some(thread) = thread(&text) {
+            proptest::prop_assert!(thread.hole(100.0) > Length::ZERO && thread.pitch > Length::ZERO);
+            let drill = tap_drill(&thread, USUAL_PERCENT, &drawer(), Unit::Millimetre);
+            proptest::prop_assert!(drill.hole_mm > 0.0 && drill.hole_mm < drill.major_mm);
+        }
+    }
+}

@@ -3,7 +3,7 @@
 use part::{Bush, Cut, HoleFinish, HoleWork};
 use quantity::Length;
 use standards::Material;
-use standards::cutting::Pass;
+use standards::cutting::{Pass, WayRound};
 use standards::fits::Limits;
 
 use super::turning::{cuts_from, cuts_to};
@@ -233,7 +233,10 @@ impl Planner<'_> {
         };
         let mut ways = vec![format!("Buy or borrow one that cuts within {}.", self.range(diameter, limits))];
         if self.owns(MachineKind::Lathe) {
-            ways.push("Or drill under, and bore it on the lathe to size.".into());
+            ways.push(format!(
+                "Or drill under, and bore it on the lathe to size: {} more.",
+                self.shop.time_sentence(WayRound::BoreInsteadOfReam)
+            ));
         }
         self.lack(&tool, &title, ways);
         let left = match drill {

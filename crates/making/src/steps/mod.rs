@@ -15,7 +15,7 @@ mod turning;
 use part::{Bush, Cut, HoleWork, KeywayWork, Place, TeethWork, Work};
 use quantity::{Length, print};
 use standards::Material;
-use standards::cutting::{self, MillingCutter, Pass, Stiffness, ToolMaterial};
+use standards::cutting::{self, MillingCutter, Pass, Stiffness, ToolMaterial, WayRound};
 use standards::fits::Limits;
 
 use crate::blank::Blank;
@@ -303,7 +303,10 @@ impl<'a> Planner<'a> {
         };
         let way = match tool {
             SmallTool::TurningTool | SmallTool::PartingTool | SmallTool::BoringBar => {
-                "Grind one from a tool-steel blank."
+                let time = self.shop.time_sentence(WayRound::GrindTurningTool);
+                let way = format!("Grind one from a tool-steel blank: {time}.");
+                self.lack(&pick, wanted_for, vec![way]);
+                return pick;
             }
             SmallTool::CentreDrill => "Centre with a short stiff drill, or a punch mark for rough holes.",
             SmallTool::Countersink => "A larger drill turned by hand serves.",
