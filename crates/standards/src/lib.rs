@@ -13,6 +13,7 @@ pub mod keys;
 mod materials;
 mod racks;
 mod table;
+pub mod times;
 
 pub use bench::{bench, built_in_instruments};
 pub use cutters::{Cutter, CutterSet, cutter_for, cutter_numbered, cutter_of, cutters};
@@ -27,7 +28,7 @@ pub use table::{Confidence, DataFile, Source};
 
 /// Every embedded data file.
 pub fn data_files() -> Vec<DataFile> {
-    let mut files = vec![cutters::FILE, indexing::FILE, instruments::FILE, materials::FILE, racks::FILE];
+    let mut files = vec![cutters::FILE, indexing::FILE, instruments::FILE, materials::FILE, racks::FILE, times::FILE];
     files.extend(drills::FILES);
     files.extend(gear_sizes::FILES);
     files.extend(gauges::FILES);
