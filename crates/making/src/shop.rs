@@ -1,8 +1,11 @@
 //! What a shop owns and charges, as plain data: the planner reads it, nothing here reads a file.
 
-use quantity::{Instrument, Length, Unit};
+use std::collections::BTreeMap;
+
+use quantity::{Instrument, Length, Minutes, Money, Unit};
 use serde::Serialize;
 use standards::DrillSeries;
+use standards::times::Allowance;
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shop {
@@ -10,6 +13,8 @@ pub struct Shop {
     /// The unit its sheets are written in.
     pub unit: Unit,
     pub charges: Charges,
+    /// Minutes of hand work that this shop has timed itself; the rest are as usual.
+    pub minutes: BTreeMap<Allowance, Minutes>,
     pub drawers: Drawers,
     pub machines: Vec<Machine>,
     pub dividing: Vec<DividingHead>,
@@ -17,19 +22,28 @@ pub struct Shop {
     pub instruments: Vec<Instrument>,
 }
 
-/// What the shop asks for its time and its metal.
-#[derive(Clone, Debug, PartialEq)]
+/// What the shop asks for its time and its metal; what it does not say is not known.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Charges {
     pub currency: String,
-    pub hourly_rate: f64,
-    pub minimum: f64,
+    pub hour: Option<Money>,
+    /// For the smallest job.
+    pub minimum: Option<Money>,
+    /// On top of time, metal and outside work, in 100 of their sum.
+    pub margin_percent: Option<f64>,
+    /// Prices are rounded up to a multiple of this.
+    pub round_to: Option<Money>,
     pub materials: Vec<MaterialPrice>,
+    /// Days that a quote holds.
+    pub quote_holds_days: Option<u32>,
+    /// Sentences at the foot of a quote: tax, payment, carriage.
+    pub terms: Vec<String>,
 }
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct MaterialPrice {
     pub material: String,
-    pub per_kilogram: f64,
+    pub per_kilogram: Money,
 }
 
 /// The tools in the drawers; an empty list is an empty drawer.
@@ -258,6 +272,11 @@ pub enum StockForm {
 impl Shop {
     pub fn machines_of(&self, kind: MachineKind) -> impl Iterator<Item = &Machine> {
         self.machines.iter().filter(move |machine| machine.kind == kind)
+    }
+
+    /// What is allowed for a piece of hand work here.
+    pub fn allowed(&self, what: Allowance) -> Minutes {
+        self.minutes.get(&what).copied().unwrap_or_else(|| what.usual())
     }
 
     pub fn owns(&self, tool: SmallTool) -> bool {

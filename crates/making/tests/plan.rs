@@ -112,6 +112,8 @@ fn the_order_can_be_worked(plan: &Plan) {
         (Step::MakePlug, Step::MatchDrill),
         (Step::CutTeeth, Step::Keyway),
         (Step::MatchDrill, Step::Deburr),
+        (Step::Deburr, Step::FinalCheck),
+        (Step::FinalCheck, Step::Pack),
     ];
     let order = steps(plan);
     for (first, then) in BEFORE {
@@ -121,7 +123,7 @@ fn the_order_can_be_worked(plan: &Plan) {
             assert!(first_at < then_at, "{first:?} after {then:?} in {order:?}");
         }
     }
-    assert_eq!(order.last(), Some(&Step::FinalCheck));
+    assert_eq!(order.last(), Some(&Step::Pack));
     for (index, operation) in plan.operations.iter().enumerate() {
         assert_eq!(operation.number as usize, index + 1);
         assert!(operation.after.iter().all(|before| *before < operation.number));
@@ -148,6 +150,7 @@ fn the_sector_is_planned_from_rack_to_check() {
             Step::MatchDrill,
             Step::Deburr,
             Step::FinalCheck,
+            Step::Pack,
         ]
     );
     let index = plan.indexing.as_ref().unwrap();
@@ -197,7 +200,8 @@ fn a_gear_with_a_keyway() {
             Step::CutTeeth,
             Step::Keyway,
             Step::Deburr,
-            Step::FinalCheck
+            Step::FinalCheck,
+            Step::Pack
         ]
     );
     let keyway = operation(&plan, Step::Keyway);
@@ -209,7 +213,10 @@ fn a_gear_with_a_keyway() {
 #[test]
 fn a_plain_pin_is_lathe_work_alone() {
     let plan = plan(&pin(), &shop());
-    assert_eq!(steps(&plan), [Step::SawBlank, Step::Face, Step::TurnOutside, Step::Deburr, Step::FinalCheck]);
+    assert_eq!(
+        steps(&plan),
+        [Step::SawBlank, Step::Face, Step::TurnOutside, Step::Deburr, Step::FinalCheck, Step::Pack]
+    );
     assert!(plan.lacking.is_empty(), "{:?}", plan.lacking);
     assert!(plan.indexing.is_none());
     assert!(operation(&plan, Step::TurnOutside).set_up.contains("centres"));

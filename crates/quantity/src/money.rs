@@ -40,9 +40,10 @@ impl Money {
         Money((self.0 as f64 * factor).round() as i64)
     }
 
-    /// What one of so many costs, to the nearest hundredth.
-    pub fn shared(self, among: u32) -> Money {
-        self.times(1.0 / f64::from(among.max(1)))
+    /// What one of so many comes to, to the hundredth above: so many of it are not less than the whole.
+    pub fn each_of(self, count: u32) -> Money {
+        let count = i64::from(count.max(1));
+        Money(self.0.div_euclid(count) + i64::from(self.0.rem_euclid(count) > 0))
     }
 
     /// The next whole multiple of a step that is not below it.
