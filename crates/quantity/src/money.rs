@@ -50,7 +50,9 @@ impl Money {
     pub fn up_to(self, step: Money) -> Money {
         match step.0 {
             ..=0 => self,
-            step => Money(self.0.div_euclid(step).saturating_add(i64::from(self.0.rem_euclid(step) > 0)).saturating_mul(step)),
+            step => Money(
+                self.0.div_euclid(step).saturating_add(i64::from(self.0.rem_euclid(step) > 0)).saturating_mul(step),
+            ),
         }
     }
 }

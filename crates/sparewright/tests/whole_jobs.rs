@@ -34,7 +34,7 @@ fn the_findings_of_the_demo_jobs() {
 fn probabilities_of_a_feature_sum_to_one() {
     for (name, text) in JOBS {
         let (job, shop) = opened(text);
-        let record = record::record(&solve::solve(&job, &shop));
+        let record = record::record(&solve::solve(&job, &shop), None);
         for feature in record["features"].as_array().unwrap() {
             let findings = feature["findings"].as_array().unwrap();
             let Some(none) = feature["no_standard_probability"].as_f64() else { continue };
@@ -64,7 +64,7 @@ fn every_demo_job_becomes_a_pack() {
 fn a_slip_is_named_where_it_stands() {
     let text = JOBS[0].1.replace("span over 5 teeth 1.3885", "span over 5 teeth 1.4135");
     let (job, shop) = opened(&text);
-    let record = record::record(&solve::solve(&job, &shop));
+    let record = record::record(&solve::solve(&job, &shop), None);
     let teeth = &record["features"][0];
     assert_eq!(teeth["findings"][0]["teeth"], 44);
     assert_eq!(teeth["findings"][0]["size"]["value"], 10.0);
@@ -98,7 +98,7 @@ fn probabilities_sum_to_one_where_little_is_known() {
             "title = \"Wheel\"\nunits = \"mm\"\n[[feature]]\nname = \"teeth\"\nkind = \"toothed rim\"\nreadings = [\"27 teeth\", \"outside diameter {tips}, caliper\"]\n"
         );
         let (job, shop) = opened(&text);
-        let record = record::record(&solve::solve(&job, &shop));
+        let record = record::record(&solve::solve(&job, &shop), None);
         let teeth = &record["features"][0];
         let standard = teeth["findings"].as_array().unwrap().iter().filter(|finding| finding["standard"] == true);
         let sum: f64 = standard.map(|finding| finding["probability"].as_f64().unwrap()).sum();

@@ -4,7 +4,10 @@ mod checking;
 mod drawing;
 mod findings;
 mod indexing;
+mod money;
 mod operations;
+mod price;
+pub mod quote;
 pub mod template;
 
 use making::Plan;
@@ -37,6 +40,7 @@ pub fn pack(work: &Work<'_>) -> Pack {
     let mut sheets = vec![drawing::sheet(work), findings::sheet(work), operations::sheet(work)];
     sheets.extend(work.plan.indexing.as_ref().map(indexing::sheet));
     sheets.push(checking::sheet(work));
+    sheets.push(price::sheet(work));
     sheets.extend(template::sheets(work));
     Pack {
         title: work.solved.job.title.clone(),
