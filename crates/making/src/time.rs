@@ -20,12 +20,14 @@ pub struct Timing {
     pub at_once: u32,
     /// Pieces that come out of one blank.
     pub out_of_one: u32,
+    /// The feeds are for one piece of a blank that gives several, and not for the whole blank.
+    pub piece_by_piece: bool,
     pub tasks: Vec<Task>,
 }
 
 impl Default for Timing {
     fn default() -> Timing {
-        Timing { new_set_up: false, at_once: 1, out_of_one: 1, tasks: Vec::new() }
+        Timing { new_set_up: false, at_once: 1, out_of_one: 1, piece_by_piece: false, tasks: Vec::new() }
     }
 }
 
@@ -36,6 +38,7 @@ pub enum Per {
     /// Each filling of the machine.
     Load,
     Blank,
+    Piece,
 }
 
 /// Hand work, or a cut that is not timed by a feed.
@@ -72,16 +75,32 @@ impl Travel {
         Travel { approach: along.approach + diameter * times::run().drill_point, ..along }
     }
 
-    /// With a disc cutter: it is at its full depth only when its centre is over the edge.
-    ///
-    /// Equation: a = √(t (D − t)), with D the cutter's diameter and t the depth of cut; the run in and out beside it.
-    /// Units: mm. Range: 0 ≤ t ≤ D. Accuracy: exact. Source: geometry of a circle; workshop texts on milling time.
-    /// Example: D = 60, t = 5: √(5 · 55) = 16.6 mm.
+    /// With a disc cutter, which is at its full depth only when it has come in by [`approach`].
     pub fn milled(length: Length, cutter: Length, depth: Length, times: u32) -> Travel {
         let along = Travel::along(length, times);
-        let reach = (depth.mm() * (cutter - depth).mm()).max(0.0).sqrt();
-        Travel { approach: along.approach + Length::from_mm(reach), ..along }
+        Travel { approach: along.approach + approach(cutter, depth), ..along }
     }
+
+    /// Cutting time of it all along one blank: t = n (a + l)/v_f, with n the times, a the approach, l the length and v_f the
+    /// feed in mm a minute. Range: v_f > 0. Exact. Source: definition of a feed; workshop texts.
+    ///
+    /// Example: 100 mm at 20 mm a minute take 5 minutes.
+    pub fn minutes(&self, feed_per_minute: f64) -> Minutes {
+        self.once(self.approach + self.length, feed_per_minute)
+    }
+
+    fn once(&self, length: Length, feed_per_minute: f64) -> Minutes {
+        Minutes::new(f64::from(self.times) * length.mm() / feed_per_minute)
+    }
+}
+
+/// How far a disc cutter must come in before it is at its full depth: a = √(t (D − t)), with D its diameter and t the depth
+/// of cut.
+///
+/// Units: mm. Range: 0 ≤ t ≤ D. Accuracy: exact. Source: geometry of a circle; workshop texts on milling time.
+/// Example: D = 80, t = 5: √(5 · 75) = 19.4 mm.
+pub fn approach(cutter: Length, depth: Length) -> Length {
+    Length::from_mm((depth.mm() * (cutter - depth).mm()).max(0.0).sqrt())
 }
 
 /// A feed in mm a minute: f n where it is given per turn, f z n per tooth; the middle of the range, at the machine's own
@@ -95,12 +114,13 @@ fn fed_per_minute(running: &Running) -> Option<f64> {
     (per_minute > 0.0).then_some(per_minute)
 }
 
-/// Time for a lot: once, for each filling of the machine, for each blank.
+/// Time for a lot: once, for each filling of the machine, for each blank, for each piece.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Spread {
     pub lot: Minutes,
     pub load: Minutes,
     pub blank: Minutes,
+    pub piece: Minutes,
 }
 
 impl Spread {
@@ -109,11 +129,13 @@ impl Spread {
             Per::Lot => self.lot += minutes,
             Per::Load => self.load += minutes,
             Per::Blank => self.blank += minutes,
+            Per::Piece => self.piece += minutes,
         }
     }
 
-    fn of(&self, blanks: u32, at_once: u32) -> Minutes {
-        self.lot + self.load * f64::from(blanks.div_ceil(at_once.max(1))) + self.blank * f64::from(blanks)
+    fn of(&self, pieces: u32, blanks: u32, at_once: u32) -> Minutes {
+        let loads = blanks.div_ceil(at_once.max(1));
+        self.lot + self.load * f64::from(loads) + self.blank * f64::from(blanks) + self.piece * f64::from(pieces)
     }
 }
 
@@ -184,9 +206,9 @@ impl OperationTime {
         let blanks = pieces.div_ceil(self.out_of_one.max(1));
         Split {
             set_up: self.set_up,
-            cutting: self.cutting.of(blanks, self.at_once),
-            handling: self.handling.of(blanks, self.at_once),
-            checking: self.checking.of(blanks, self.at_once),
+            cutting: self.cutting.of(pieces, blanks, self.at_once),
+            handling: self.handling.of(pieces, blanks, self.at_once),
+            checking: self.checking.of(pieces, blanks, self.at_once),
         }
     }
 }
@@ -217,10 +239,11 @@ fn operation_time(operation: &Operation, shop: &Shop) -> OperationTime {
     let (mut cutting, mut handling, mut checking) = (Spread::default(), Spread::default(), Spread::default());
     for running in &operation.running {
         let (Some(travel), Some(feed)) = (running.travel, fed_per_minute(running)) else { continue };
-        let times = f64::from(travel.times);
-        cutting.add(Per::Load, Minutes::new(times * travel.approach.mm() / feed));
-        cutting.add(Per::Blank, Minutes::new(times * travel.length.mm() / feed));
-        handling.add(Per::Load, shop.allowed(Allowance::TakeCut) * times);
+        let (per_load, per_blank) =
+            if timing.piece_by_piece { (Per::Piece, Per::Piece) } else { (Per::Load, Per::Blank) };
+        cutting.add(per_load, travel.once(travel.approach, feed));
+        cutting.add(per_blank, travel.once(travel.length, feed));
+        handling.add(per_load, shop.allowed(Allowance::TakeCut) * f64::from(travel.times));
     }
     for task in &timing.tasks {
         let into = if task.cutting { &mut cutting } else { &mut handling };

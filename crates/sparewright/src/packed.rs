@@ -17,6 +17,8 @@ pub struct Packed {
     pub pdf: Vec<u8>,
     /// For the customer; none where there is no price.
     pub quote: Option<Vec<u8>>,
+    /// Why there is no price, as sentences.
+    pub unpriced: Vec<String>,
     /// None where nothing could be drawn.
     pub template_svg: Option<String>,
     pub record: Value,
@@ -51,6 +53,7 @@ pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
     Ok(Packed {
         pdf,
         quote,
+        unpriced: plan.price.unknown.clone(),
         template_svg: sheets::template::template(&work).map(|template| template.whole().to_svg()),
         record,
         unprintable: unprintable(job),

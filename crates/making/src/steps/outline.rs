@@ -30,7 +30,10 @@ impl Planner<'_> {
             Step::SawOutline,
             &title,
             machine,
-            "Template glued on, lined up by the bore; part clamped to a board.",
+            match self.datum() {
+                Some(_) => "Template glued on, lined up by the bore; part clamped to a board.",
+                None => "Template glued on, lined up by the teeth; part clamped to a board.",
+            },
         );
         let scriber = self.small(SmallTool::Scriber, &title);
         draft.operation.features.push(cut.feature.clone());
@@ -40,6 +43,9 @@ impl Planner<'_> {
         if let Some(thickness) = self.thickness() {
             let section = length.mm() * thickness.mm();
             draft.operation.timing.tasks.extend(self.sawing(section, self.material));
+        }
+        if self.blank.gives > 1 {
+            draft.operation.instructions.push("Saw the ring apart first, midway between the pieces.".into());
         }
         draft.operation.instructions.push(format!(
             "Check the template's printed scale bar with a rule. Glue it on and saw {} of line, leaving about 1 mm outside it.",

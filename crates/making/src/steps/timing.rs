@@ -58,27 +58,30 @@ impl Planner<'_> {
         let Some(face) = teeth.face_width.or(self.thickness()) else { return self.untimed_thickness() };
         let depths = draft.operation.passes.as_ref().map_or(1, |passes| passes.each.len() as u32);
         let deepest = draft.operation.passes.as_ref().and_then(|passes| passes.each.first().copied());
-        let cuts = self.spaces_cut(teeth).saturating_mul(depths);
+        let cuts = teeth.spaces().saturating_mul(depths);
         for running in &mut draft.operation.running {
             running.travel = Some(Travel::milled(face, cutter, deepest.unwrap_or(teeth.depth), cuts));
         }
+        let in_a_ring = self.blank.gives > 1;
         draft.operation.timing.out_of_one = self.blank.gives;
-        draft.operation.timing.tasks.push(self.task(Allowance::IndexSpace, f64::from(cuts), Per::Load));
+        draft.operation.timing.piece_by_piece = in_a_ring;
+        let per = if in_a_ring { Per::Piece } else { Per::Load };
+        draft.operation.timing.tasks.push(self.task(Allowance::IndexSpace, f64::from(cuts), per));
         let travel = self.shop.machines_of(MachineKind::Mill).find_map(|mill| mill.travel);
         if let Some(sentence) = self.stack(draft, travel) {
             draft.operation.notes.push(format!("{sentence}: they are then indexed once."));
         }
     }
 
-    /// Spaces cut in one blank: those of every piece that comes out of it.
-    pub(super) fn spaces_cut(&self, teeth: &TeethWork) -> u32 {
-        teeth.spaces().saturating_mul(self.blank.gives).min(teeth.teeth)
+    /// Pieces that are cut in one ring: as many as it gives, or as are wanted.
+    fn in_one_ring(&self) -> u32 {
+        self.blank.gives.min(self.how_many())
     }
 
     /// Spaces from the first one cut to the last, round the ring.
     pub(super) fn spaces_reached(&self, teeth: &TeethWork) -> u32 {
         let apart = teeth.teeth / self.blank.gives.max(1);
-        apart.saturating_mul(self.blank.gives.saturating_sub(1)).saturating_add(teeth.spaces()).min(teeth.teeth)
+        apart.saturating_mul(self.in_one_ring().saturating_sub(1)).saturating_add(teeth.spaces()).min(teeth.teeth)
     }
 
     /// As many blanks side by side as arbor and travel carry; the sentence says how many of those wanted.
@@ -144,16 +147,16 @@ impl Planner<'_> {
 
     /// Where several pieces come out of one blank: which spaces are theirs.
     pub(super) fn ring_sentence(&self, teeth: &TeethWork) -> Option<String> {
-        let gives = self.blank.gives;
-        if gives < 2 || teeth.whole {
+        let pieces = self.in_one_ring();
+        if pieces < 2 || teeth.whole {
             return None;
         }
-        let apart = teeth.teeth / gives;
+        let apart = teeth.teeth / self.blank.gives;
         let spaces = teeth.spaces();
         let of_each: Vec<String> =
-            (0..gives).map(|piece| format!("{} to {}", piece * apart + 1, piece * apart + spaces)).collect();
+            (0..pieces).map(|piece| format!("{} to {}", piece * apart + 1, piece * apart + spaces)).collect();
         Some(format!(
-            "{gives} pieces come out of this ring: cut spaces {} of the circle, and go past the others without cutting.",
+            "{pieces} pieces come out of this ring: cut spaces {} of the circle, and go past the others without cutting.",
             and(&of_each)
         ))
     }
