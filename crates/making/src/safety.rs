@@ -128,7 +128,7 @@ impl Duty {
             Duty::Ordinary => None,
             Duty::CanInjure(serves) if serves == "firearms" => Some(
                 "STOP. This part serves firearms: its failure can injure or kill, and in most places only a licensed gunsmith may make it. Do not \
-                 make it or put it to use on the strength of this sheet. Local law and licensed practice come first."
+                 make it or put it to use on the strength of this sheet. A licensed engineer must approve it; local codes and the law come first."
                     .into(),
             ),
             Duty::CanInjure(serves) => Some(format!(

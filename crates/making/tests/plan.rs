@@ -327,6 +327,8 @@ fn a_part_that_can_injure_stops_the_plan() {
         ("Hoist pawl", "lifting"),
         ("steam valve spindle", "pressure"),
         ("steering arm", "steering"),
+        ("Bush for the gun carriage", "firearms"),
+        ("towbar pin", "towing"),
     ] {
         let duty = Duty::told_by(title);
         assert_eq!(duty, Duty::CanInjure(serves.into()), "{title}");
@@ -334,6 +336,8 @@ fn a_part_that_can_injure_stops_the_plan() {
         assert!(plan.stop.is_some_and(|stop| stop.contains("licensed engineer") && stop.contains("local codes")));
     }
     assert_eq!(Duty::told_by("Feed sector for the apple mill"), Duty::Ordinary);
+    assert_eq!(Duty::told_by("Gun metal bush, pressure angle 20"), Duty::Ordinary);
+    assert!(Duty::told_by("Sear of a pistol").stop().is_some_and(|stop| stop.contains("licensed gunsmith")));
     assert_eq!(Duty::told_by("Printing-pressure? no: shafting"), Duty::CanInjure("pressure".into()));
     assert_eq!(plan(&pin(), &shop()).stop, None);
 }
@@ -348,6 +352,14 @@ fn cautions_stand_where_they_belong() {
     assert!(says(Step::PressBush, "burst"));
     assert!(says(Step::CutTeeth, "Iron dust"));
     assert!(says(Step::TurnBlank, "Eye protection"));
+    // the whole list: guarding, eyes and dust, small work held, press and shrink work, hot parts
+    assert!(says(Step::SawBlank, "guard") && says(Step::CutTeeth, "guarded") && says(Step::TurnBlank, "guard closed"));
+    assert!(says(Step::SandOutline, "mask or extraction") && says(Step::SandOutline, "gets hot"));
+    assert!(says(Step::PressBush, "ram guard") && says(Step::PressBush, "shrunk"));
+    assert!(says(Step::Bore, "hot and sharp"));
+    for operation in plan.operations.iter().filter(|operation| operation.step != Step::FinalCheck) {
+        assert!(!operation.cautions.is_empty(), "{}", operation.title);
+    }
 }
 
 #[test]

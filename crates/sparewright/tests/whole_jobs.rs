@@ -56,6 +56,18 @@ fn every_demo_job_becomes_a_pack() {
         let laid_on_paper = ["apple-mill-sector", "ropewalk-gear"].contains(&name);
         assert_eq!(packed.template_svg.is_some_and(|svg| svg.contains("<svg")), laid_on_paper, "{name}");
         assert!(!packed.record["plan"]["operations"].as_array().unwrap().is_empty(), "{name}");
+        // time and money go with every pack, and with a price a quote
+        assert!(packed.quote.is_some_and(|quote| quote.starts_with(b"%PDF")), "{name}");
+        let (minutes, price) = (&packed.record["minutes"], &packed.record["price"]);
+        let all = minutes["operations"].as_array().unwrap();
+        let sum: f64 = all.iter().map(|operation| operation["total"].as_f64().unwrap()).sum();
+        let total = minutes["total"].as_f64().unwrap();
+        assert!((sum + minutes["before"].as_f64().unwrap() - total).abs() < 1e-6, "{name}");
+        let (cost, asked) = (price["cost"]["total"].as_f64().unwrap(), price["asked"]["total"].as_f64().unwrap());
+        assert!(
+            asked >= cost && cost > shop.charges.hour.unwrap().times(total / 60.0).cents() as f64 / 100.0,
+            "{name}"
+        );
     }
 }
 

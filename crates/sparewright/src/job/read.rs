@@ -120,9 +120,7 @@ fn make(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Make {
         spares: section.count("spares", 0, MOST_PIECES, problems).unwrap_or(usual.spares),
         notes: section.text("notes", problems).map(|text| text.value.trim().to_string()),
         serves: section.text("serves", problems).map(|text| text.value.trim().to_string()),
-        quoted_elsewhere: section
-            .get("quoted_elsewhere")
-            .and_then(|value| or_note(elsewhere(&value, problems), problems)),
+        quoted_elsewhere: section.get("quoted_elsewhere").and_then(|value| elsewhere(&value, problems)),
     };
     if make.pieces + make.spares == 0 {
         problems.push(Problem::new(
@@ -136,25 +134,18 @@ fn make(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Make {
 }
 
 /// `quoted_elsewhere = 240` for one, or `{ price = 610, pieces = 4 }`.
-fn elsewhere(value: &Value<'_>, problems: &mut Vec<Problem>) -> Result<Elsewhere, Problem> {
+fn elsewhere(value: &Value<'_>, problems: &mut Vec<Problem>) -> Option<Elsewhere> {
     let least = Money::from_cents(1);
     if !value.is_table() {
-        return Ok(Elsewhere { price: value.money(least, MOST_MONEY)?, pieces: 1 });
+        let price = or_note(value.money(least, MOST_MONEY), problems)?;
+        return Some(Elsewhere { price, pieces: 1 });
     }
-    let mut section = value.section("a price from elsewhere")?;
+    let mut section = or_note(value.section("a price from elsewhere"), problems)?;
     section.need("price", problems);
     let price = section.money("price", least, MOST_MONEY, problems);
     let pieces = section.count("pieces", 1, MOST_PIECES, problems).unwrap_or(1);
-    let at = section.at.clone();
     section.finish(problems);
-    // said already where it is missing
-    price.map(|price| Elsewhere { price, pieces }).ok_or_else(|| {
-        Problem::new(
-            at,
-            "Nothing is compared with this.",
-            "expected a price from elsewhere as 240, or price and pieces",
-        )
-    })
+    Some(Elsewhere { price: price?, pieces })
 }
 
 /// `what = "teeth milled", price = 80, each = true, instead_of = "mill"`

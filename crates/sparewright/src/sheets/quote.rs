@@ -194,3 +194,65 @@ fn listed(all: &[String]) -> String {
         [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use making::shop::Shop;
+    use quantity::Money;
+
+    use super::*;
+    use crate::job;
+    use crate::planned::planned;
+    use crate::shop::built_in;
+    use crate::solve::solve;
+
+    const PINS: &str = include_str!("../../../../demo/apple-mill-pins.toml");
+
+    /// Everything on the quote, and everything on the shop's own sheet; no quote where there is no price.
+    fn papers(job: &str, shop: &Shop) -> (Option<String>, String) {
+        let (job, problems) = job::read(job, features::kinds(), &shop.instruments);
+        assert_eq!(problems, []);
+        let job = job.expect("the job reads");
+        let solved = solve(&job, shop);
+        let plan = planned(&solved, None, shop);
+        let work = Work { solved: &solved, shape: None, plan: &plan, shop, date: "3 March 2031".into() };
+        let text = |pack: &Pack| serde_json::to_string(pack).expect("a pack is data");
+        let own = Pack { sheets: vec![super::super::price::sheet(&work)], ..Pack::default() };
+        (quote(&work).map(|quote| text(&quote)), text(&own))
+    }
+
+    /// The customer reads what he pays, and none of the figures it was reckoned from.
+    #[test]
+    fn a_quote_keeps_the_inner_figures_back() {
+        let mut shop = built_in();
+        shop.charges.hour = Money::read("61.37");
+        shop.charges.margin_percent = Some(13.7);
+        let job = PINS.replace("spares = 2 }", "spares = 2, quoted_elsewhere = { price = 888, pieces = 3 } }");
+        let (quote, own) = papers(&job, &shop);
+        let quote = quote.expect("all is known");
+        for inner in ["61.37", "13.7", "Margin", "margin", " min", "kg", "set-up", "an hour", "handling"] {
+            assert!(own.contains(inner), "the shop's sheet lacks {inner}");
+            assert!(!quote.contains(inner), "the quote gives {inner} away");
+        }
+        for said in ["888 crowns", "holds for 30 days", "Prices without tax.", "made at the same time"] {
+            assert!(quote.contains(said), "the quote lacks {said}");
+        }
+        assert!(own.contains("888 crowns for 3 pieces"));
+    }
+
+    #[test]
+    fn without_a_rate_there_is_no_quote_and_it_is_said() {
+        let mut shop = built_in();
+        shop.charges.hour = None;
+        let (quote, own) = papers(PINS, &shop);
+        assert_eq!(quote, None);
+        assert!(own.contains("No price yet") && own.contains("hour = … under [charges]"));
+    }
+
+    #[test]
+    fn a_part_that_can_injure_says_stop_on_its_quote() {
+        let job = PINS.replace("spares = 2 }", "spares = 2, serves = \"lifting\" }");
+        let quote = papers(&job, &built_in()).0.expect("all is known");
+        assert!(quote.contains("STOP. This part serves lifting") && quote.contains("approval is not in this price"));
+    }
+}
