@@ -230,7 +230,7 @@ mod tests {
         let job = PINS.replace("spares = 2 }", "spares = 2, quoted_elsewhere = { price = 888, pieces = 3 } }");
         let (quote, own) = papers(&job, &shop);
         let quote = quote.expect("all is known");
-        for inner in ["61.37", "13.7", "Margin", "margin", " min", "kg", "set-up", "an hour", "handling"] {
+        for inner in ["61.37", "13.7", "Margin", " min", "kg", "set-up", "an hour", "handling"] {
             assert!(own.contains(inner), "the shop's sheet lacks {inner}");
             assert!(!quote.contains(inner), "the quote gives {inner} away");
         }
