@@ -56,7 +56,7 @@ pub struct Blank {
     pub allowances: Allowances,
     /// "a round 4.718 in across, 0.52 in long"
     pub size: String,
-    /// Metal that one takes off the rack, its saw cut with it, mm³; of one bought sawn, its own.
+    /// Metal that one takes, its saw cut with it, mm³.
     pub taken_mm3: Option<f64>,
     pub sentence: String,
 }
@@ -101,7 +101,7 @@ pub(crate) fn choose(body: Body, holding: Length, material: &str, wanted: u32, r
         Body::Flat { .. } => (ROUND_PROFILE, Length::ZERO),
         Body::Unknown => (Length::ZERO, Length::ZERO),
     };
-    let taken_mm3 = best.as_ref().map_or_else(|| crate::mass::volume(sawn), |(_, _, yields)| Some(yields.metal));
+    let taken_mm3 = best.as_ref().map_or_else(|| bought_mm3(sawn), |(_, _, yields)| Some(yields.metal));
     Blank {
         gives: 1,
         allowances: Allowances { turning, facing, holding, sawing: KERF },
@@ -211,6 +211,15 @@ impl Blank {
             (_, _, Body::Unknown) => 0.0,
         }
     }
+}
+
+/// Metal to be bought for one, sawn off here: its saw cut with it.
+pub(crate) fn bought_mm3(sawn: Body) -> Option<f64> {
+    crate::mass::volume(match sawn {
+        Body::Round { diameter, length } => Body::Round { diameter, length: length.map(|length| length + KERF) },
+        Body::Flat { width, height, thickness } => Body::Flat { width: width + KERF, height: height + KERF, thickness },
+        Body::Unknown => Body::Unknown,
+    })
 }
 
 fn with_allowance(body: Body, holding: Length) -> Body {

@@ -8,7 +8,7 @@ use quantity::Unit;
 use serde::Serialize;
 use standards::Material;
 
-use crate::blank::{Blank, Body};
+use crate::blank::{Blank, Body, bought_mm3};
 use crate::plan::Pieces;
 
 /// A mass. Inside it is a number of kilograms.
@@ -85,9 +85,9 @@ pub struct Metal {
 }
 
 impl Metal {
-    /// What a blank takes: off the piece on the rack, or as it would be bought sawn to size.
+    /// What a blank takes: off the piece on the rack, or of stock bought to its size.
     pub(crate) fn of(what: &str, blank: &Blank, pieces: Pieces, on_rack: bool) -> Metal {
-        let volume = if on_rack { blank.taken_mm3 } else { volume(blank.sawn) };
+        let volume = if on_rack { blank.taken_mm3 } else { bought_mm3(blank.sawn) };
         let material = standards::material(&blank.material);
         Metal {
             what: what.to_string(),

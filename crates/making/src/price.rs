@@ -273,7 +273,7 @@ impl Reckoning<'_> {
     }
 
     fn together(&self, ordered: Lot) -> Vec<Together> {
-        let most = ordered.pieces().max(LEAST_TOGETHER).min(MOST_TOGETHER);
+        let most = ordered.pieces().clamp(LEAST_TOGETHER, MOST_TOGETHER);
         let price = |pieces: u32| {
             let lot = made_of(ordered, pieces);
             let total = self.asked(lot)?.total;

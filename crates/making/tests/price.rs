@@ -31,15 +31,15 @@ fn price(brief: &Brief, shop: &Shop) -> Price {
 #[test]
 fn a_price_worked_again_by_hand() {
     let shop = charging(|charges| {
-        charges.hour = Some(crowns(50_00));
+        charges.hour = Some(crowns(5000));
         charges.minimum = None;
         charges.margin_percent = Some(20.0);
-        charges.round_to = Some(crowns(1_00));
+        charges.round_to = Some(crowns(100));
     });
     let order = Order {
         outside: vec![
-            Outside { what: "hardened".into(), price: crowns(12_50), each: true, instead_of: None },
-            Outside { what: "carriage".into(), price: crowns(9_00), each: false, instead_of: None },
+            Outside { what: "hardened".into(), price: crowns(1250), each: true, instead_of: None },
+            Outside { what: "carriage".into(), price: crowns(900), each: false, instead_of: None },
         ],
         ..Order::default()
     };
@@ -52,8 +52,8 @@ fn a_price_worked_again_by_hand() {
     assert_eq!(cost.metal.len(), 1);
     assert!((cost.metal[0].kilograms - kilograms).abs() < 1e-9, "{:?}", cost.metal);
     assert_eq!(cost.metal[0].money.cents(), nearest(kilograms * 3.2));
-    assert_eq!(cost.outside.iter().map(|outside| outside.money).sum::<Money>(), crowns(4 * 12_50 + 9_00));
-    let sum = cost.time + cost.metal[0].money + crowns(59_00);
+    assert_eq!(cost.outside.iter().map(|outside| outside.money).sum::<Money>(), crowns(4 * 1250 + 900));
+    let sum = cost.time + cost.metal[0].money + crowns(5900);
     assert_eq!(cost.margin.cents(), nearest(sum.cents() as f64 / 100.0 * 0.2));
     assert_eq!((cost.raised, cost.total), (Money::ZERO, sum + cost.margin));
     let asked = made.price.asked.unwrap();
@@ -63,10 +63,10 @@ fn a_price_worked_again_by_hand() {
 
 #[test]
 fn the_smallest_charge_covers_small_spares() {
-    let shop = charging(|charges| charges.minimum = Some(crowns(500_00)));
+    let shop = charging(|charges| charges.minimum = Some(crowns(50000)));
     let price = price(&pin(), &shop);
     let cost = price.cost.unwrap();
-    assert_eq!((cost.total, price.asked.unwrap().total), (crowns(500_00), crowns(500_00)));
+    assert_eq!((cost.total, price.asked.unwrap().total), (crowns(50000), crowns(50000)));
     assert_eq!(price.asked.unwrap().spares.sum, Money::ZERO);
 }
 
@@ -98,7 +98,7 @@ fn outside_work_stands_in_for_a_machine() {
     without.machines.retain(|machine| machine.kind != MachineKind::Mill);
     let milled = Outside {
         what: "teeth milled".into(),
-        price: crowns(120_00),
+        price: crowns(12000),
         each: false,
         instead_of: Some(MachineKind::Mill),
     };
@@ -124,12 +124,12 @@ fn a_price_from_elsewhere_is_compared_piece_by_piece() {
     let order =
         |price, pieces| Order { elsewhere: Some(Elsewhere { price: crowns(price), pieces }), ..Order::default() };
     let with = |price, pieces| plan(&Brief { order: order(price, pieces), ..sector() }, &shop()).price;
-    let one = with(700_00, 1);
+    let one = with(70000, 1);
     let there = one.elsewhere.unwrap();
     assert_eq!(there.here_for_as_many, one.together[0].total);
-    assert_eq!(there.there_each, crowns(700_00));
-    let four = with(1000_00, 4);
-    assert_eq!(four.elsewhere.unwrap().there_each, crowns(250_00));
+    assert_eq!(there.there_each, crowns(70000));
+    let four = with(100000, 4);
+    assert_eq!(four.elsewhere.unwrap().there_each, crowns(25000));
     assert_eq!(four.elsewhere.unwrap().here_for_as_many, four.asked.unwrap().total);
 }
 

@@ -66,11 +66,11 @@ fn money_in_a_job() {
         job.expect("a job")
     };
     let one = with("quoted_elsewhere = 240.5");
-    assert_eq!(one.make.quoted_elsewhere, Some(Elsewhere { price: Money::from_cents(240_50), pieces: 1 }));
+    assert_eq!(one.make.quoted_elsewhere, Some(Elsewhere { price: Money::from_cents(24050), pieces: 1 }));
     let outside = &one.outside[0];
-    assert_eq!((outside.what.as_str(), outside.price, outside.each), ("hardened", Money::from_cents(12_50), true));
+    assert_eq!((outside.what.as_str(), outside.price, outside.each), ("hardened", Money::from_cents(1250), true));
     let four = with("quoted_elsewhere = { price = 610, pieces = 4 }, serves = \"lifting\"");
-    assert_eq!(four.make.quoted_elsewhere, Some(Elsewhere { price: Money::from_cents(610_00), pieces: 4 }));
+    assert_eq!(four.make.quoted_elsewhere, Some(Elsewhere { price: Money::from_cents(61000), pieces: 4 }));
     assert_eq!(four.make.serves.as_deref(), Some("lifting"));
 }
 

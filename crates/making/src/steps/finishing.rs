@@ -29,7 +29,7 @@ impl Planner<'_> {
             _ => "Mark each piece with its number, the job's name and the date where nothing runs on it: a tag, or letters on a face that meets nothing.".to_string(),
         });
         draft.operation.instructions.push(
-            "Oil it against rust, wrap it, and lay these sheets with it: they say what is left open and how it was made.".into(),
+            "Oil it against rust, wrap it, and lay the checking sheet with it; the other sheets stay in the shop, to make it again.".into(),
         );
         if self.brief.spares > 0 && self.brief.cuts.iter().any(|cut| cut.match_made) {
             draft

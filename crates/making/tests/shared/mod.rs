@@ -44,8 +44,8 @@ pub fn shop() -> Shop {
         unit: Unit::Inch,
         charges: Charges {
             currency: "crowns".into(),
-            hour: Some(Money::from_cents(48_00)),
-            minimum: Some(Money::from_cents(60_00)),
+            hour: Some(Money::from_cents(4800)),
+            minimum: Some(Money::from_cents(6000)),
             materials: [("grey cast iron", 650), ("mild steel", 320), ("bronze", 1900)]
                 .map(|(material, cents)| MaterialPrice {
                     material: material.into(),

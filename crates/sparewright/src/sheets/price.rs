@@ -133,7 +133,7 @@ fn times(work: &Work<'_>) -> Table {
 fn metals(work: &Work<'_>) -> Table {
     let row = |metal: &Metal| {
         let mass = metal.each_kg.map_or_else(|| "not known".to_string(), |mass| mass.sentence(work.unit()));
-        let from = if metal.on_rack { "off the rack" } else { "to be bought sawn" };
+        let from = if metal.on_rack { "off the rack" } else { "to be bought" };
         let what = format!("{}, {}", super::findings::capital(&metal.what), metal.material);
         Row::new([what, metal.size.clone(), from.to_string(), mass])
     };
@@ -165,7 +165,7 @@ fn allowed(work: &Work<'_>) -> String {
     .map(|(what, length)| format!("{} {what}", print::length(length, work.unit(), 1)))
     .collect();
     format!(
-        "Allowed on the blank: {} (common practice). Off the rack the mass is that of the bar or slab as it stands, the saw cut with it.",
+        "Allowed on the blank: {} (common practice). The mass is that of the bar or slab it is sawn off, as it stands, with the saw cut.",
         allowances.join(", ")
     )
 }
