@@ -96,12 +96,8 @@ fn what_is_not_known_is_said_and_there_is_no_price() {
 fn outside_work_stands_in_for_a_machine() {
     let mut without = shop();
     without.machines.retain(|machine| machine.kind != MachineKind::Mill);
-    let milled = Outside {
-        what: "teeth milled".into(),
-        price: crowns(12000),
-        each: false,
-        instead_of: Some(MachineKind::Mill),
-    };
+    let milled =
+        Outside { what: "teeth milled".into(), price: crowns(12000), each: false, instead_of: Some(MachineKind::Mill) };
     let order = Order { outside: vec![milled], ..Order::default() };
     let sent = plan(&Brief { order: order.clone(), ..sector() }, &without);
     assert_eq!(sent.price.unknown, Vec::<String>::new());

@@ -35,7 +35,7 @@ fn densities_of_textbooks() {
 fn steel_bar_by_the_metre() {
     let steel = standards::material("mild steel").unwrap();
     let round = [(6.0, 0.222), (8.0, 0.395), (10.0, 0.616), (12.0, 0.888), (16.0, 1.579), (20.0, 2.466), (25.0, 3.85)];
-    let square = [(10.0, 0.78), (20.0, 3.14), (25.0, 4.91)];
+    let square = [(10.0, 0.78), (16.0, 2.01), (25.0, 4.91)];
     let rounds = round.map(|(d, printed)| (std::f64::consts::FRAC_PI_4 * d * d, printed));
     for (section, printed) in rounds.into_iter().chain(square.map(|(side, printed)| (side * side, printed))) {
         let mass = Mass::of(steel, section * 1000.0).kilograms();
