@@ -27,7 +27,8 @@ pub fn material<'a>(solved: &Solved<'a>) -> &'a str {
 fn brief(solved: &Solved<'_>, shape: Option<&PartShape>) -> Brief {
     let job = solved.job;
     let designs = || solved.features.iter().filter_map(|feature| feature.design());
-    let readings = job.features.iter().map(|feature| feature.entry.lines.len() as u32).sum();
+    let read = job.features.iter().chain(job.mates.iter().map(|mate| &mate.feature));
+    let readings = read.map(|feature| feature.entry.lines.len() as u32).sum();
     Brief {
         title: job.title.clone(),
         material: material(solved).to_string(),

@@ -129,7 +129,7 @@ fn mates_are_solved_as_a_pair() {
     };
     let angle = |text: &str, degrees: f64| {
         let (job, shop) = opened(text);
-        let record = record::record(&solve::solve(&job, &shop));
+        let record = record::record(&solve::solve(&job, &shop), None);
         let of = |feature: &serde_json::Value| -> f64 {
             let findings = feature["findings"].as_array().unwrap().iter();
             let so = findings.filter(|finding| {
