@@ -1,5 +1,7 @@
 //! The blank: how large it must be, and which piece on the rack it comes from.
 
+use std::f64::consts::FRAC_PI_4;
+
 use quantity::{Length, Unit, print};
 use serde::Serialize;
 
@@ -13,8 +15,10 @@ pub const ON_LENGTH: Length = Length::from_mm(2.0);
 pub const ROUND_PROFILE: Length = Length::from_mm(6.0);
 /// Of the allowance the least that still cleans up, on bought stock without skin.
 pub const LEAST: Length = Length::from_mm(0.8);
-/// Width of a saw cut with its wander.
-const KERF: Length = Length::from_mm(2.5);
+/// What a blank without a bore is held by while its teeth are cut; common practice.
+pub const SPIGOT: Length = Length::from_mm(25.0);
+/// Width of a saw cut with its wander; common practice for a small bandsaw.
+pub const KERF: Length = Length::from_mm(2.5);
 /// Left in the chuck when the last piece is parted from a bar.
 const GRIP: Length = Length::from_mm(15.0);
 
@@ -47,12 +51,32 @@ pub struct Blank {
     pub from_rack: Option<usize>,
     /// How many blanks that piece gives.
     pub yields: u32,
+    /// Pieces that come out of one blank.
+    pub gives: u32,
+    pub allowances: Allowances,
+    /// "a round 4.718 in across, 0.52 in long"
+    pub size: String,
+    /// Metal that one takes, its saw cut with it, mm³.
+    pub taken_mm3: Option<f64>,
     pub sentence: String,
 }
 
-/// The blank for a body, from the piece on the rack that wastes least.
-pub(crate) fn choose(body: Body, material: &str, wanted: u32, rack: &[Stock], unit: Unit) -> Blank {
-    let sawn = with_allowance(body);
+/// What a blank is larger by than what is made of it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Allowances {
+    /// On a diameter, or round a profile.
+    pub turning: Length,
+    /// On the length, for both faces.
+    pub facing: Length,
+    /// What it is held by.
+    pub holding: Length,
+    /// Lost in the saw cut.
+    pub sawing: Length,
+}
+
+/// The blank for a body, from the piece on the rack that wastes least; `holding` is what its length is more by.
+pub(crate) fn choose(body: Body, holding: Length, material: &str, wanted: u32, rack: &[Stock], unit: Unit) -> Blank {
+    let sawn = with_allowance(body, holding);
     let best = rack
         .iter()
         .enumerate()
@@ -71,7 +95,18 @@ pub(crate) fn choose(body: Body, material: &str, wanted: u32, rack: &[Stock], un
         (Some(StockForm::Bar { diameter }), _) | (_, Body::Round { diameter, .. }) => Some(diameter),
         (_, Body::Flat { .. } | Body::Unknown) => None,
     };
+    let (turning, facing) = match body {
+        Body::Round { .. } => (ON_DIAMETER, ON_LENGTH),
+        // bought to thickness where that can be had
+        Body::Flat { .. } => (ROUND_PROFILE, Length::ZERO),
+        Body::Unknown => (Length::ZERO, Length::ZERO),
+    };
+    let taken_mm3 = best.as_ref().map_or_else(|| bought_mm3(sawn), |(_, _, yields)| Some(yields.metal));
     Blank {
+        gives: 1,
+        allowances: Allowances { turning, facing, holding, sawing: KERF },
+        size: describe(sawn, unit),
+        taken_mm3,
         material: material.to_string(),
         body,
         sawn,
@@ -164,10 +199,33 @@ struct Yield {
     metal: f64,
 }
 
-fn with_allowance(body: Body) -> Body {
+impl Blank {
+    /// What the saw goes through for one, mm²: across a bar, or along two sides of a piece of slab.
+    pub(crate) fn section_mm2(&self) -> f64 {
+        match (self.from_rack, self.stands_at, self.sawn) {
+            (Some(_), Some(bar), Body::Round { .. }) => FRAC_PI_4 * bar.mm().powi(2),
+            (_, _, Body::Round { diameter, .. }) => FRAC_PI_4 * diameter.mm().powi(2),
+            (_, _, Body::Flat { width, height, thickness }) => {
+                (width + height).mm() * thickness.unwrap_or_default().mm()
+            }
+            (_, _, Body::Unknown) => 0.0,
+        }
+    }
+}
+
+/// Metal to be bought for one, sawn off here: its saw cut with it.
+pub(crate) fn bought_mm3(sawn: Body) -> Option<f64> {
+    crate::mass::volume(match sawn {
+        Body::Round { diameter, length } => Body::Round { diameter, length: length.map(|length| length + KERF) },
+        Body::Flat { width, height, thickness } => Body::Flat { width: width + KERF, height: height + KERF, thickness },
+        Body::Unknown => Body::Unknown,
+    })
+}
+
+fn with_allowance(body: Body, holding: Length) -> Body {
     match body {
         Body::Round { diameter, length } => {
-            Body::Round { diameter: diameter + ON_DIAMETER, length: length.map(|length| length + ON_LENGTH) }
+            Body::Round { diameter: diameter + ON_DIAMETER, length: length.map(|length| length + ON_LENGTH + holding) }
         }
         Body::Flat { width, height, thickness } => Body::Flat {
             width: width + ROUND_PROFILE,
@@ -185,13 +243,13 @@ fn cut_from(stock: &Stock, body: Body, sawn: Body) -> Option<Yield> {
             let length = length?;
             (bar >= diameter + LEAST).then(|| Yield {
                 count: pieces_along(stock.length - GRIP, length),
-                metal: bar.mm().powi(2) * std::f64::consts::FRAC_PI_4 * length.mm(),
+                metal: bar.mm().powi(2) * FRAC_PI_4 * (length + KERF).mm(),
             })
         }
-        (StockForm::Slab { thickness, width }, Body::Round { length, .. }, Body::Round { diameter: sawn, .. }) => {
-            (thickness >= length? + LEAST).then(|| Yield {
+        (StockForm::Slab { thickness, width }, Body::Round { .. }, Body::Round { diameter: sawn, length }) => {
+            (thickness >= length? - ON_LENGTH + LEAST).then(|| Yield {
                 count: pieces_along(stock.length, sawn).saturating_mul(pieces_along(width, sawn)),
-                metal: sawn.mm().powi(2) * thickness.mm(),
+                metal: (sawn + KERF).mm().powi(2) * thickness.mm(),
             })
         }
         (
@@ -203,8 +261,10 @@ fn cut_from(stock: &Stock, body: Body, sawn: Body) -> Option<Yield> {
             let lying = pieces_along(stock.length, width).saturating_mul(pieces_along(across, height));
             // bright stock of the very thickness is what is looked for first
             let hair = Length::from_mm(0.05);
-            (slab + hair >= thickness?)
-                .then(|| Yield { count: upright.max(lying), metal: width.mm() * height.mm() * slab.mm() })
+            (slab + hair >= thickness?).then(|| Yield {
+                count: upright.max(lying),
+                metal: (width + KERF).mm() * (height + KERF).mm() * slab.mm(),
+            })
         }
         _ => None,
     }

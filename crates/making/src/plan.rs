@@ -7,11 +7,15 @@ use serde::Serialize;
 use crate::blank::Blank;
 use crate::cutters::CutterPick;
 use crate::indexing::IndexSheet;
+use crate::mass::Metal;
 use crate::order::{self, Step};
+use crate::price::{Made, Order, Price};
+use crate::ring::Sweep;
 use crate::safety::Duty;
 use crate::shop::{MachineKind, Shop};
 use crate::speeds::Speed;
 use crate::steps::Planner;
+use crate::time::{Times, Timing, Travel};
 use crate::tools::{Lack, ToolKind, ToolPick};
 
 /// What is to be made, in words that name no kind of part.
@@ -34,6 +38,9 @@ pub struct Brief {
     /// The mating part is at hand for match-drilling.
     pub has_mate: bool,
     pub duty: Duty,
+    /// How much of the ring a sector covers; none where it holds the middle of the disc, or is none.
+    pub sweep: Option<Sweep>,
+    pub order: Order,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -51,6 +58,11 @@ pub struct Plan {
     pub notes: Vec<String>,
     /// Machines and holdings changed from one operation to the next.
     pub set_ups: u32,
+    pub metals: Vec<Metal>,
+    #[serde(skip)]
+    pub times: Times,
+    #[serde(skip)]
+    pub price: Price,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -76,6 +88,8 @@ pub struct Operation {
     pub pieces: Pieces,
     /// Numbers of the operations it must follow.
     pub after: Vec<u32>,
+    /// What its time is reckoned from.
+    pub timing: Timing,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -92,6 +106,8 @@ pub struct Running {
     pub tool: String,
     pub speed: Speed,
     pub feed: Option<Feed>,
+    /// How far it is fed at that; none where it is not timed by its feed.
+    pub travel: Option<Travel>,
     pub sentence: String,
 }
 
@@ -154,11 +170,17 @@ pub struct PieceState {
 pub fn plan(brief: &Brief, shop: &Shop) -> Plan {
     let mut planner = Planner::new(brief, shop);
     planner.all_steps();
-    let Planner { drafts, lacking, indexing, cutters, blank, notes, .. } = planner;
+    let Planner { drafts, lacking, indexing, cutters, blank, notes, untimed, metals, in_place, .. } = planner;
     let (operations, set_ups) = order::arrange(drafts);
+    let times = Times::of(brief, &operations, untimed, shop);
+    let made = Made { operations: &operations, metals: &metals, lacking: &lacking, times: &times };
+    let price = Price::of(brief, &made, &shop.charges);
     Plan {
         stop: brief.duty.stop(),
-        pieces: piece_states(brief, &operations),
+        pieces: piece_states(brief, &operations, &in_place),
+        metals,
+        times,
+        price,
         operations,
         lacking,
         indexing,
@@ -169,23 +191,24 @@ pub fn plan(brief: &Brief, shop: &Shop) -> Plan {
     }
 }
 
-fn piece_states(brief: &Brief, operations: &[Operation]) -> Vec<PieceState> {
+/// `in_place` is what no piece has done to it before it is in its place.
+fn piece_states(brief: &Brief, operations: &[Operation], in_place: &[String]) -> Vec<PieceState> {
     let left: Vec<String> = operations
         .iter()
         .filter(|operation| operation.pieces == Pieces::Fitted)
         .map(|operation| operation.title.clone())
+        .chain(in_place.iter().cloned())
         .collect();
     (1..=brief.pieces.saturating_add(brief.spares).min(MOST_PIECES))
         .map(|number| {
             let spare = number > brief.pieces;
-            let undone = if spare { left.clone() } else { Vec::new() };
-            let sentence = match (spare, undone.is_empty()) {
-                (false, _) => format!("Piece {number}: finished."),
-                (true, true) => format!("Piece {number}, a spare: finished."),
-                (true, false) => format!(
-                    "Piece {number}, a spare: finished but for this, done when it is fitted: {}.",
-                    undone.join("; ")
-                ),
+            let undone = if spare { left.clone() } else { in_place.to_vec() };
+            let of = if spare { ", a spare" } else { "" };
+            let sentence = match undone.as_slice() {
+                [] => format!("Piece {number}{of}: finished."),
+                undone => {
+                    format!("Piece {number}{of}: finished but for this, done when it is fitted: {}.", undone.join("; "))
+                }
             };
             PieceState { number, spare, undone, sentence }
         })

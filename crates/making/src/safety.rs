@@ -14,39 +14,111 @@ pub enum Duty {
     CanInjure(String),
 }
 
-/// Words of a title or a remark that tell of such a duty.
+/// Words that tell of such a duty, as they stand in titles, feature names and remarks. Better one stop too many: a word here
+/// that was meant otherwise costs a look, one that is missing may cost a hand.
 const DANGEROUS: &[(&str, &[&str])] = &[
     (
         "lifting",
         &[
             "hoist",
             "hoists",
+            "hoisting",
             "crane",
             "cranes",
             "winch",
             "winches",
+            "windlass",
             "lift",
             "lifts",
             "lifting",
+            "lifter",
             "elevator",
             "elevators",
             "jack",
+            "jacks",
             "sling",
+            "slings",
+            "shackle",
+            "shackles",
+            "tackle",
+            "forklift",
         ],
     ),
-    ("pressure", &["boiler", "boilers", "pressure", "steam", "compressor", "hydraulic", "autoclave"]),
+    (
+        "pressure",
+        &[
+            "boiler",
+            "boilers",
+            "pressure",
+            "pressurised",
+            "pressurized",
+            "steam",
+            "compressor",
+            "compressors",
+            "hydraulic",
+            "hydraulics",
+            "pneumatic",
+            "autoclave",
+            "gas",
+        ],
+    ),
     ("brakes", &["brake", "brakes", "braking"]),
-    ("steering", &["steering"]),
-    ("carrying people", &["aircraft", "aeroplane", "airplane", "ride", "wheelchair", "ladder", "scaffold"]),
+    ("steering", &["steering", "steerer", "kingpin"]),
+    ("towing", &["tow", "towing", "towbar", "hitch", "drawbar"]),
+    (
+        "firearms",
+        &[
+            "firearm",
+            "firearms",
+            "gun",
+            "guns",
+            "rifle",
+            "rifles",
+            "pistol",
+            "pistols",
+            "revolver",
+            "revolvers",
+            "shotgun",
+            "shotguns",
+            "musket",
+            "breech",
+        ],
+    ),
+    (
+        "carrying people",
+        &[
+            "aircraft",
+            "aeroplane",
+            "airplane",
+            "glider",
+            "ride",
+            "rides",
+            "carousel",
+            "wheelchair",
+            "ladder",
+            "ladders",
+            "scaffold",
+            "scaffolding",
+            "climbing",
+            "motorcycle",
+            "bicycle",
+        ],
+    ),
 ];
 
 impl Duty {
     /// The duty that the words of a title or a remark give away; ordinary where there is no such word.
     pub fn told_by(text: &str) -> Duty {
         let text = text.to_lowercase();
-        let mut words = text.split(|c: char| !c.is_alphanumeric());
-        words
-            .find_map(|word| DANGEROUS.iter().find(|(_, words)| words.contains(&word)))
+        let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+        // a bronze, and an angle of teeth
+        let harmless = [("gun", "metal"), ("pressure", "angle")];
+        let meant = |place: usize| {
+            !harmless.iter().any(|(word, next)| words[place] == *word && words.get(place + 1) == Some(next))
+        };
+        (0..words.len())
+            .filter(|&place| meant(place))
+            .find_map(|place| DANGEROUS.iter().find(|(_, dangerous)| dangerous.contains(&words[place])))
             .map_or(Duty::Ordinary, |(serves, _)| Duty::CanInjure((*serves).to_string()))
     }
 
@@ -54,6 +126,11 @@ impl Duty {
     pub fn stop(&self) -> Option<String> {
         match self {
             Duty::Ordinary => None,
+            Duty::CanInjure(serves) if serves == "firearms" => Some(
+                "STOP. This part serves firearms: its failure can injure or kill, and in most places only a licensed gunsmith may make it. Do not \
+                 make it or put it to use on the strength of this sheet. A licensed engineer must approve it; local codes and the law come first."
+                    .into(),
+            ),
             Duty::CanInjure(serves) => Some(format!(
                 "STOP. This part serves {serves}: its failure can injure or kill. Do not put it to use on the strength of this sheet. A licensed \
                  engineer must approve its material, size and making, and local codes come first."
@@ -70,11 +147,18 @@ pub(crate) fn cautions(step: Step) -> &'static [&'static str] {
             "Never hold a small piece in the fingers at the saw: clamp it, or glue it to a board.",
         ],
         Step::SandOutline => &[
-            "Eye protection, and a mask or extraction for the dust. Rest set close to the disc or belt, work on the down-going side.",
+            "Eye protection, and a mask or extraction for the dust. Guard on, rest set close to the disc, work on the down-going side. The piece gets hot.",
             "Never hold a small piece in the fingers at the sander: use a clamp or a jig.",
         ],
-        Step::Face | Step::Bore | Step::TurnOutside | Step::TurnBlank | Step::MakeBush | Step::MakePlug => &[
+        Step::Face
+        | Step::Bore
+        | Step::TurnOutside
+        | Step::FinishBush
+        | Step::TurnBlank
+        | Step::MakeBush
+        | Step::MakePlug => &[
             "Eye protection; no gloves, sleeves or rings near turning work. Chuck key out before starting; guard closed.",
+            "Chips and fresh-cut work are hot and sharp: a hook or a brush, never the fingers.",
         ],
         Step::CutTeeth => {
             &["Eye protection; cutter guarded; brush chips away with the spindle stopped, never with the fingers."]
@@ -82,12 +166,14 @@ pub(crate) fn cautions(step: Step) -> &'static [&'static str] {
         Step::Keyway => &["Eye protection. Stand clear of the line of the cutter or broach."],
         Step::PressBush => &[
             "Eye protection. Bush square to the hole, ram guard in place, hands out; cast iron can burst without warning.",
+            "If it is shrunk instead, by warmth or cold: dry gloves and face shield, tongs, nothing that burns near, fresh air. Hot and frozen metal look like any other.",
         ],
         Step::Drill | Step::MatchDrill => &[
             "Eye protection. Clamp the work: a small piece held in the hand at the drill press is spun when the drill breaks through.",
         ],
         Step::Deburr => &["Fresh edges cut: handle with a rag until they are broken. A file needs a handle."],
         Step::FinalCheck => &[],
+        Step::Pack => &["Solvent and rust oil: fresh air, no flame; oily rags into a metal bin with a lid."],
     }
 }
 

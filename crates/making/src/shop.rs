@@ -1,9 +1,12 @@
 //! What a shop owns and charges, as plain data: the planner reads it, nothing here reads a file.
 
-use quantity::{Instrument, Length, Unit};
+use std::collections::BTreeMap;
+
+use quantity::{Instrument, Length, Minutes, Money, Unit};
 use serde::Serialize;
 use standards::DrillSeries;
 use standards::cutting::{Stiffness, ToolMaterial, WayRound, minutes_round};
+use standards::times::Allowance;
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shop {
@@ -11,6 +14,8 @@ pub struct Shop {
     /// The unit its sheets are written in.
     pub unit: Unit,
     pub charges: Charges,
+    /// Minutes of hand work that this shop has timed itself; the rest are as usual.
+    pub minutes: BTreeMap<Allowance, Minutes>,
     pub drawers: Drawers,
     pub machines: Vec<Machine>,
     pub dividing: Vec<DividingHead>,
@@ -18,19 +23,28 @@ pub struct Shop {
     pub instruments: Vec<Instrument>,
 }
 
-/// What the shop asks for its time and its metal.
-#[derive(Clone, Debug, PartialEq)]
+/// What the shop asks for its time and its metal; what it does not say is not known.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Charges {
     pub currency: String,
-    pub hourly_rate: f64,
-    pub minimum: f64,
+    pub hour: Option<Money>,
+    /// For the smallest job.
+    pub minimum: Option<Money>,
+    /// On top of time, metal and outside work, in 100 of their sum.
+    pub margin_percent: Option<f64>,
+    /// Prices are rounded up to a multiple of this.
+    pub round_to: Option<Money>,
     pub materials: Vec<MaterialPrice>,
+    /// Days that a quote holds.
+    pub quote_holds_days: Option<u32>,
+    /// Sentences at the foot of a quote: tax, payment, carriage.
+    pub terms: Vec<String>,
 }
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct MaterialPrice {
     pub material: String,
-    pub per_kilogram: f64,
+    pub per_kilogram: Money,
 }
 
 /// The tools in the drawers; an empty list is an empty drawer.
@@ -53,7 +67,7 @@ pub struct Drawers {
     /// Those of the small tools that are tipped with carbide.
     pub carbide: Vec<SmallTool>,
     /// What a tool costs that is not owned, as far as the shop knows.
-    pub bought_at: Vec<(Purchase, f64)>,
+    pub bought_at: Vec<(Purchase, Money)>,
 }
 
 /// Tools that are bought when they are lacking.
@@ -343,20 +357,32 @@ impl Shop {
             true => format!("{lo:.0} to {hi:.0} minutes of the shop"),
             false => format!("{} to {} hours of the shop", hours(lo), hours(hi)),
         };
-        let cost = |minutes: f64| self.charges.hourly_rate * minutes / 60.0;
-        match self.charges.hourly_rate > 0.0 {
-            true => format!("{time}, {:.0} to {}", cost(lo), self.money(cost(hi))),
-            false => time,
+        match self.charges.hour {
+            Some(hour) => {
+                let cost = |minutes: f64| self.whole(hour.times(minutes / 60.0));
+                format!("{time}, {} to {}", cost(lo), self.money(hour.times(hi / 60.0)))
+            }
+            None => time,
         }
     }
 
-    fn money(&self, amount: f64) -> String {
-        format!("{amount:.0} {}", self.charges.currency).trim_end().to_string()
+    /// Estimates are told in whole units of the currency.
+    fn whole(&self, amount: Money) -> String {
+        format!("{:.0}", amount.cents() as f64 / Money::IN_ONE as f64)
+    }
+
+    fn money(&self, amount: Money) -> String {
+        format!("{} {}", self.whole(amount), self.charges.currency).trim_end().to_string()
     }
 
     /// What the cutting edge of a small tool is made of.
     pub fn made_of(&self, tool: SmallTool) -> ToolMaterial {
         if self.drawers.carbide.contains(&tool) { ToolMaterial::Carbide } else { ToolMaterial::HighSpeedSteel }
+    }
+
+    /// What is allowed for a piece of hand work here.
+    pub fn allowed(&self, what: Allowance) -> Minutes {
+        self.minutes.get(&what).copied().unwrap_or_else(|| what.usual())
     }
 
     pub fn owns(&self, tool: SmallTool) -> bool {

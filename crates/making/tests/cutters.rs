@@ -49,7 +49,7 @@ fn half_numbers_are_preferred_and_their_gain_is_said() {
 #[test]
 fn what_is_lacking_is_priced() {
     let mut shop = shop();
-    shop.drawers.bought_at.push((Purchase::GearCutter, 52.0));
+    shop.drawers.bought_at.push((Purchase::GearCutter, Money::from_cents(5200)));
     shop.drawers.gear_cutters[0].numbers = vec![4.0];
     // No. 4 is formed for 26; 25 teeth want No. 5
     let pick = form_cutter(&teeth(25, 25, inches(0.1), 14.5), &shop);

@@ -112,6 +112,8 @@ fn the_order_can_be_worked(plan: &Plan) {
         (Step::MakePlug, Step::MatchDrill),
         (Step::CutTeeth, Step::Keyway),
         (Step::MatchDrill, Step::Deburr),
+        (Step::Deburr, Step::FinalCheck),
+        (Step::FinalCheck, Step::Pack),
     ];
     let order = steps(plan);
     for (first, then) in BEFORE {
@@ -121,7 +123,7 @@ fn the_order_can_be_worked(plan: &Plan) {
             assert!(first_at < then_at, "{first:?} after {then:?} in {order:?}");
         }
     }
-    assert_eq!(order.last(), Some(&Step::FinalCheck));
+    assert_eq!(order.last(), Some(&Step::Pack));
     for (index, operation) in plan.operations.iter().enumerate() {
         assert_eq!(operation.number as usize, index + 1);
         assert!(operation.after.iter().all(|before| *before < operation.number));
@@ -148,6 +150,7 @@ fn the_sector_is_planned_from_rack_to_check() {
             Step::MatchDrill,
             Step::Deburr,
             Step::FinalCheck,
+            Step::Pack,
         ]
     );
     let index = plan.indexing.as_ref().unwrap();
@@ -197,7 +200,8 @@ fn a_gear_with_a_keyway() {
             Step::CutTeeth,
             Step::Keyway,
             Step::Deburr,
-            Step::FinalCheck
+            Step::FinalCheck,
+            Step::Pack
         ]
     );
     let keyway = operation(&plan, Step::Keyway);
@@ -209,7 +213,10 @@ fn a_gear_with_a_keyway() {
 #[test]
 fn a_plain_pin_is_lathe_work_alone() {
     let plan = plan(&pin(), &shop());
-    assert_eq!(steps(&plan), [Step::SawBlank, Step::Face, Step::TurnOutside, Step::Deburr, Step::FinalCheck]);
+    assert_eq!(
+        steps(&plan),
+        [Step::SawBlank, Step::Face, Step::TurnOutside, Step::Deburr, Step::FinalCheck, Step::Pack]
+    );
     assert!(plan.lacking.is_empty(), "{:?}", plan.lacking);
     assert!(plan.indexing.is_none());
     assert!(operation(&plan, Step::TurnOutside).set_up.contains("centres"));
@@ -318,6 +325,8 @@ fn a_part_that_can_injure_stops_the_plan() {
         ("Hoist pawl", "lifting"),
         ("steam valve spindle", "pressure"),
         ("steering arm", "steering"),
+        ("Bush for the gun carriage", "firearms"),
+        ("towbar pin", "towing"),
     ] {
         let duty = Duty::told_by(title);
         assert_eq!(duty, Duty::CanInjure(serves.into()), "{title}");
@@ -325,6 +334,8 @@ fn a_part_that_can_injure_stops_the_plan() {
         assert!(plan.stop.is_some_and(|stop| stop.contains("licensed engineer") && stop.contains("local codes")));
     }
     assert_eq!(Duty::told_by("Feed sector for the apple mill"), Duty::Ordinary);
+    assert_eq!(Duty::told_by("Gun metal bush, pressure angle 20"), Duty::Ordinary);
+    assert!(Duty::told_by("Sear of a pistol").stop().is_some_and(|stop| stop.contains("licensed gunsmith")));
     assert_eq!(Duty::told_by("Printing-pressure? no: shafting"), Duty::CanInjure("pressure".into()));
     assert_eq!(plan(&pin(), &shop()).stop, None);
 }
@@ -339,6 +350,14 @@ fn cautions_stand_where_they_belong() {
     assert!(says(Step::PressBush, "burst"));
     assert!(says(Step::CutTeeth, "Iron dust"));
     assert!(says(Step::TurnBlank, "Eye protection"));
+    // the whole list: guarding, eyes and dust, small work held, press and shrink work, hot parts
+    assert!(says(Step::SawBlank, "guard") && says(Step::CutTeeth, "guarded") && says(Step::TurnBlank, "guard closed"));
+    assert!(says(Step::SandOutline, "mask or extraction") && says(Step::SandOutline, "gets hot"));
+    assert!(says(Step::PressBush, "ram guard") && says(Step::PressBush, "shrunk"));
+    assert!(says(Step::Bore, "hot and sharp"));
+    for operation in plan.operations.iter().filter(|operation| operation.step != Step::FinalCheck) {
+        assert!(!operation.cautions.is_empty(), "{}", operation.title);
+    }
 }
 
 #[test]

@@ -15,6 +15,10 @@ use crate::solve::solve;
 #[derive(Debug)]
 pub struct Packed {
     pub pdf: Vec<u8>,
+    /// For the customer; none where there is no price.
+    pub quote: Option<Vec<u8>>,
+    /// Why there is no price, as sentences.
+    pub unpriced: Vec<String>,
     /// None where nothing could be drawn.
     pub template_svg: Option<String>,
     pub record: Value,
@@ -39,13 +43,17 @@ pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
         shop,
         date: date.strftime("%-d %B %Y").to_string(),
     };
-    let pdf = pack::to_pdf(&sheets::pack(&work)).map_err(|error| format!("The sheets could not be set: {error}"))?;
-    let mut record = record(&solved);
+    let set = |pack: &pack::Pack| pack::to_pdf(pack).map_err(|error| format!("The sheets could not be set: {error}"));
+    let pdf = set(&sheets::pack(&work))?;
+    let quote = sheets::quote::quote(&work).map(|quote| set(&quote)).transpose()?;
+    let mut record = record(&solved, Some(&plan));
     if let Value::Object(fields) = &mut record {
         fields.insert("plan".into(), json!(plan));
     }
     Ok(Packed {
         pdf,
+        quote,
+        unpriced: plan.price.unknown.clone(),
         template_svg: sheets::template::template(&work).map(|template| template.whole().to_svg()),
         record,
         unprintable: unprintable(job),
@@ -66,6 +74,7 @@ impl Packed {
     /// File names and contents.
     pub fn files(&self, stem: &str) -> Vec<(String, Vec<u8>)> {
         let mut out = vec![(format!("{stem}.pdf"), self.pdf.clone())];
+        out.extend(self.quote.as_ref().map(|quote| (format!("{stem}-quote.pdf"), quote.clone())));
         out.extend(self.template_svg.as_ref().map(|svg| (format!("{stem}-template.svg"), svg.clone().into_bytes())));
         out.push((format!("{stem}.json"), format!("{:#}\n", self.record).into_bytes()));
         out

@@ -1,9 +1,11 @@
 //! From what was found to how it is made: the brief for the planner.
 
+use making::price::Order;
 use making::shop::Shop;
 use making::{Brief, Duty, Plan, plan};
 use quantity::Length;
 
+use crate::job::Job;
 use crate::shape::PartShape;
 use crate::solve::Solved;
 
@@ -25,7 +27,8 @@ pub fn material<'a>(solved: &Solved<'a>) -> &'a str {
 fn brief(solved: &Solved<'_>, shape: Option<&PartShape>) -> Brief {
     let job = solved.job;
     let designs = || solved.features.iter().filter_map(|feature| feature.design());
-    let words = format!("{} {}", job.title, job.make.notes.as_deref().unwrap_or_default());
+    let read = job.features.iter().chain(job.mates.iter().map(|mate| &mate.feature));
+    let readings = read.map(|feature| feature.entry.lines.len() as u32).sum();
     Brief {
         title: job.title.clone(),
         material: material(solved).to_string(),
@@ -42,8 +45,20 @@ fn brief(solved: &Solved<'_>, shape: Option<&PartShape>) -> Brief {
             .chain(designs().flat_map(|design| design.characteristics(job.unit)))
             .collect(),
         has_mate: true,
-        duty: Duty::told_by(&words),
+        duty: duty(job),
+        sweep: shape.and_then(PartShape::sweep),
+        order: Order { readings, outside: job.outside.clone(), elsewhere: job.make.quoted_elsewhere },
     }
+}
+
+/// What is said of it, else what the words of its title, features and notes give away.
+fn duty(job: &Job) -> Duty {
+    if let Some(serves) = &job.make.serves {
+        return Duty::CanInjure(serves.clone());
+    }
+    let features = job.features.iter().map(|feature| feature.name.as_str());
+    let words: Vec<&str> = [job.title.as_str()].into_iter().chain(features).chain(job.make.notes.as_deref()).collect();
+    Duty::told_by(&words.join(". "))
 }
 
 /// Width and height of the outline.

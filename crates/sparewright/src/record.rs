@@ -1,11 +1,14 @@
 //! The machine-readable result. Lengths in mm, angles in degrees; names are a contract: added to, never renamed.
 
+use making::Plan;
+use making::time::Split;
 use part::Dimension;
 use serde_json::{Map, Value, json};
 
 use crate::solve::{Found, Outcome, Solved, SolvedFeature};
 
-pub fn record(solved: &Solved<'_>) -> Value {
+/// `plan` is none where nothing could be planned.
+pub fn record(solved: &Solved<'_>, plan: Option<&Plan>) -> Value {
     json!({
         "title": solved.job.title,
         "features": solved.features.iter().map(feature).collect::<Vec<_>>(),
@@ -14,6 +17,56 @@ pub fn record(solved: &Solved<'_>) -> Value {
             out.insert("of".into(), json!(of));
             Value::Object(out)
         }).collect::<Vec<_>>(),
+        "minutes": plan.map(minutes),
+        "price": plan.map(price),
+    })
+}
+
+/// Time in minutes, for the lot that is ordered.
+fn minutes(plan: &Plan) -> Value {
+    let split = |split: Split| {
+        fields(json!({
+            "set_up": split.set_up,
+            "cutting": split.cutting,
+            "handling": split.handling,
+            "checking": split.checking,
+            "total": split.total(),
+        }))
+    };
+    let ordered = plan.price.ordered;
+    let operations: Vec<Value> = plan
+        .times
+        .operations
+        .iter()
+        .map(|time| {
+            let mut out = fields(json!({"number": time.number, "title": time.title}));
+            out.extend(split(time.of(ordered)));
+            Value::Object(out)
+        })
+        .collect();
+    let mut out = fields(json!({
+        "ordered": ordered,
+        "before": plan.times.before,
+        "operations": operations,
+        "first_piece": plan.price.first_piece,
+        "each_further": plan.price.each_further,
+        "unknown": plan.times.unknown,
+    }));
+    out.extend(split(plan.price.minutes));
+    Value::Object(out)
+}
+
+/// Money in the shop's currency; null where something that belongs to it is not known, which is then said.
+fn price(plan: &Plan) -> Value {
+    let price = &plan.price;
+    json!({
+        "currency": price.currency,
+        "cost": price.cost,
+        "asked": price.asked,
+        "together": price.together,
+        "elsewhere": price.elsewhere,
+        "unknown": price.unknown,
+        "not_counted": price.not_counted,
     })
 }
 

@@ -1,8 +1,12 @@
 //! The part's outline, put together from what its features add.
 
+use std::f64::consts::TAU;
+
 use geometry::outline::{Outline, Region};
 use kurbo::Point;
+use making::Sweep;
 use part::Shape;
+use quantity::{Angle, Length};
 
 use crate::solve::Solved;
 
@@ -41,6 +45,32 @@ impl PartShape {
             PartShape::Whole(region) => std::iter::once(&region.outer).chain(&region.holes).collect(),
             PartShape::Open { pieces, holes } => pieces.iter().chain(holes).collect(),
         }
+    }
+
+    /// How much of the ring it covers about the origin; none where it reaches over the origin itself, goes all the way
+    /// round, or is not closed.
+    pub fn sweep(&self) -> Option<Sweep> {
+        let PartShape::Whole(region) = self else { return None };
+        /// A straight edge is seen from the centre at so many places.
+        const PLACES: u32 = 32;
+        let corners = region.outer.flatten(0.01);
+        let next = corners.iter().cycle().skip(1);
+        let points: Vec<Point> = corners
+            .iter()
+            .zip(next)
+            .flat_map(|(from, to)| (0..PLACES).map(move |place| from.lerp(*to, f64::from(place) / f64::from(PLACES))))
+            .collect();
+        let inner = points.iter().map(|point| point.to_vec2().hypot()).reduce(f64::min)?;
+        if region.outer.contains(Point::ZERO) || inner < 0.01 {
+            return None;
+        }
+        // the widest gap between two directions is what it does not cover
+        let mut directions: Vec<f64> = points.iter().map(|point| point.to_vec2().atan2()).collect();
+        directions.sort_by(f64::total_cmp);
+        let first = *directions.first()?;
+        let round = directions.windows(2).map(|pair| pair[1] - pair[0]);
+        let widest = round.chain([first + TAU - directions.last()?]).fold(0.0, f64::max);
+        Some(Sweep { inner: Length::from_mm(inner), angle: Angle::from_radians(TAU - widest) })
     }
 
     /// What is not known of the outline, as a sentence.

@@ -54,6 +54,27 @@ readings = ["12 teeth", "span over 2 teeth 0.4627"]
 "#;
 
 #[test]
+fn money_in_a_job() {
+    use making::price::Elsewhere;
+    use quantity::Money;
+    let with = |make: &str| {
+        let file = SECTOR.replace("spares = 3 }", &format!("spares = 3, {make} }}"));
+        let file =
+            file.replacen("[[feature]]", "[[outside]]\nwhat = \"hardened\"\nprice = 12.5\neach = true\n[[feature]]", 1);
+        let (job, problems) = read(&file);
+        assert_eq!(problems, [], "{make}");
+        job.expect("a job")
+    };
+    let one = with("quoted_elsewhere = 240.5");
+    assert_eq!(one.make.quoted_elsewhere, Some(Elsewhere { price: Money::from_cents(24050), pieces: 1 }));
+    let outside = &one.outside[0];
+    assert_eq!((outside.what.as_str(), outside.price, outside.each), ("hardened", Money::from_cents(1250), true));
+    let four = with("quoted_elsewhere = { price = 610, pieces = 4 }, serves = \"lifting\"");
+    assert_eq!(four.make.quoted_elsewhere, Some(Elsewhere { price: Money::from_cents(61000), pieces: 4 }));
+    assert_eq!(four.make.serves.as_deref(), Some("lifting"));
+}
+
+#[test]
 fn a_job_is_read_whole() {
     let (job, problems) = read(SECTOR);
     assert_eq!(problems, []);
@@ -127,6 +148,38 @@ fn places_inside_strings() {
 const BAD_FILES: &[(&str, &str)] = &[
     ("nothing at all", ""),
     ("a title alone", "title = \"Sector\""),
+    (
+        "prices from elsewhere and work sent out",
+        r#"title = "Sector"
+units = "in"
+make = { quoted_elsewhere = "240", serves = "" }
+
+[[outside]]
+what = "teeth milled"
+price = 80.123
+instead_of = "mil"
+
+[[outside]]
+price = -1
+each = "yes"
+who = "the mill in town"
+
+[[feature]]
+kind = "bore"
+readings = ["diameter 1.0"]
+"#,
+    ),
+    (
+        "a table from elsewhere",
+        r#"title = "Sector"
+units = "in"
+make = { quoted_elsewhere = { pieces = 0, weeks = 3 } }
+
+[[feature]]
+kind = "bore"
+readings = ["diameter 1.0"]
+"#,
+    ),
     (
         "words and types",
         r#"title = 12
@@ -206,7 +259,8 @@ fn same(a: &Job, b: &Job) -> bool {
         && a.unit == b.unit
         && a.heritage == b.heritage
         && a.material == b.material
-        && a.make == b.make;
+        && a.make == b.make
+        && a.outside == b.outside;
     whole
         && a.features.len() == b.features.len()
         && a.mates.iter().map(|mate| mate.of).eq(b.mates.iter().map(|mate| mate.of))
@@ -253,6 +307,7 @@ prop_compose! {
         title in sentence(), notes in sentence(), names in proptest::collection::vec(sentence(), 1..5), remark in sentence(),
         metric in any::<bool>(), heritage in 0..3usize, material in 0..standards::materials().len(), made_of in proptest::option::of(0..standards::materials().len()),
         pieces in 1u32..20, spares in 0u32..20, size in 2000u32..9000, matched in any::<bool>(), count in 1u32..8,
+        (there, cents, outside) in (proptest::option::of(0u32..2), 1u32..10_000_000, 0usize..3),
     ) -> String {
         let (units, heritage) = (["in", "mm"][usize::from(metric)], ["inch", "metric", "unknown"][heritage]);
         let known = standards::materials();
@@ -260,6 +315,16 @@ prop_compose! {
         file += &format!("[make]\npieces = {pieces}\nspares = {spares}\nnotes = {}\n", toml_string(&notes));
         if let Some(made_of) = made_of {
             file += &format!("material = \"{}\"\n", known[made_of].name);
+        }
+        let money = format!("{}.{:02}", cents / 100, cents % 100);
+        match there {
+            Some(0) => file += &format!("quoted_elsewhere = {money}\nserves = {}\n", toml_string(&remark)),
+            Some(_) => file += &format!("quoted_elsewhere = {{ price = {money}, pieces = {pieces} }}\n"),
+            None => {}
+        }
+        for index in 0..outside {
+            let what = toml_string(&format!("{index} {notes}"));
+            file += &format!("[[outside]]\nwhat = {what}\nprice = {money}\neach = {matched}\ninstead_of = \"mill\"\n");
         }
         for (index, name) in names.iter().enumerate() {
             let line = toml_string(&format!("diameter 0.{size}, caliper, worn ({remark})"));

@@ -1,11 +1,12 @@
 //! Shop files: the built-in one, each part of the format, and what is wrong with bad ones.
 
 use making::shop::{CutterNumbering, MachineKind, Purchase, Shop, SmallTool, Speeds, StockForm};
-use quantity::{Length, Problem, Unit};
+use quantity::{Length, Minutes, Money, Problem, Unit};
 use sparewright::problems::{Dress, render};
 use sparewright::shop::{BUILT_IN, built_in, built_in_instruments, read};
 use standards::DrillSeries;
 use standards::cutting::{Stiffness, ToolMaterial};
+use standards::times::Allowance;
 
 #[test]
 fn the_built_in_shop_is_right() {
@@ -115,7 +116,7 @@ fn every_part_of_the_format() {
     );
     assert_eq!(shop.made_of(SmallTool::TurningTool), ToolMaterial::Carbide);
     assert_eq!(shop.made_of(SmallTool::BoringBar), ToolMaterial::HighSpeedSteel);
-    assert_eq!(shop.drawers.bought_at, [(Purchase::GearCutter, 55.5)]);
+    assert_eq!(shop.drawers.bought_at, [(Purchase::GearCutter, Money::from_cents(5550))]);
     assert_eq!(shop.machines[0].stiffness, Stiffness::Medium);
     let head = &shop.dividing[0];
     assert_eq!((head.direct_holes.as_slice(), head.stop_pin, head.reads_to), ([24, 30, 36].as_slice(), true, Some(90)));
@@ -143,6 +144,24 @@ fn every_part_of_the_format() {
     assert!((own("clinometer").angle_uncertainty.expect("an angle").degrees() - 0.05).abs() < 1e-12);
 }
 
+/// What a shop asks for and has timed, exactly as it is written.
+#[test]
+fn charges_are_read_to_the_hundredth() {
+    let (shop, problems) = read(
+        "units = \"mm\"\n[charges]\ncurrency = \"marks\"\nhour = 48.05\nmargin = 12.5\nround_to = 0.5\nkilogram = { brass = 1_000.10 }\n[quote]\nholds_days = 14\nterms = [\"Carriage is yours.\"]\n[minutes]\n\"Set up lathe\" = 11\n",
+    );
+    assert_eq!(problems, []);
+    let shop = shop.expect("a shop");
+    let charges = &shop.charges;
+    assert_eq!((charges.hour, charges.minimum), (Some(Money::from_cents(4805)), None));
+    assert_eq!((charges.margin_percent, charges.round_to), (Some(12.5), Some(Money::from_cents(50))));
+    assert_eq!(charges.materials[0].per_kilogram, Money::from_cents(100_010));
+    assert_eq!((charges.currency.as_str(), charges.quote_holds_days), ("marks", Some(14)));
+    assert_eq!(charges.terms, ["Carriage is yours."]);
+    assert_eq!(shop.allowed(Allowance::SetUpLathe), Minutes::new(11.0));
+    assert_eq!(shop.allowed(Allowance::SetUpMill), Allowance::SetUpMill.usual());
+}
+
 #[test]
 fn a_metric_shop_writes_bare_millimetres() {
     let (shop, problems) = read("units = \"mm\"\n[charges]\nhour = 1\n[pins]\nsizes = [4, 4.5, \"0.1728 in\"]");
@@ -163,7 +182,21 @@ small_tools = ["files", "hammer", "boring bra", 3]
 [charges]
 hour = -5
 minimum = "90"
-kilogram = { "brass" = 12, "yellow brass" = 13, "unobtainium" = 1, "bronze" = "dear" }
+margin = 600
+round_to = 0
+currency = 3
+kilogram = { "brass" = 12, "yellow brass" = 13, "unobtainium" = 1, "bronze" = "dear", "acetal" = 12.345 }
+rate = 40
+
+[quote]
+holds_days = 0
+terms = ["", 7]
+
+[minutes]
+"set up lath" = 10
+"index a space" = "long"
+"Set up mill" = 5
+"set up mill" = 1000
 
 [[drills]]
 series = "numbers"

@@ -34,7 +34,7 @@ fn the_findings_of_the_demo_jobs() {
 fn probabilities_of_a_feature_sum_to_one() {
     for (name, text) in JOBS {
         let (job, shop) = opened(text);
-        let record = record::record(&solve::solve(&job, &shop));
+        let record = record::record(&solve::solve(&job, &shop), None);
         for feature in record["features"].as_array().unwrap() {
             let findings = feature["findings"].as_array().unwrap();
             let Some(none) = feature["no_standard_probability"].as_f64() else { continue };
@@ -56,6 +56,18 @@ fn every_demo_job_becomes_a_pack() {
         let laid_on_paper = ["apple-mill-sector", "ropewalk-gear"].contains(&name);
         assert_eq!(packed.template_svg.is_some_and(|svg| svg.contains("<svg")), laid_on_paper, "{name}");
         assert!(!packed.record["plan"]["operations"].as_array().unwrap().is_empty(), "{name}");
+        // time and money go with every pack, and with a price a quote
+        assert!(packed.quote.is_some_and(|quote| quote.starts_with(b"%PDF")), "{name}");
+        let (minutes, price) = (&packed.record["minutes"], &packed.record["price"]);
+        let all = minutes["operations"].as_array().unwrap();
+        let sum: f64 = all.iter().map(|operation| operation["total"].as_f64().unwrap()).sum();
+        let total = minutes["total"].as_f64().unwrap();
+        assert!((sum + minutes["before"].as_f64().unwrap() - total).abs() < 1e-6, "{name}");
+        let (cost, asked) = (price["cost"]["total"].as_f64().unwrap(), price["asked"]["total"].as_f64().unwrap());
+        assert!(
+            asked >= cost && cost > shop.charges.hour.unwrap().times(total / 60.0).cents() as f64 / 100.0,
+            "{name}"
+        );
     }
 }
 
@@ -64,7 +76,7 @@ fn every_demo_job_becomes_a_pack() {
 fn a_slip_is_named_where_it_stands() {
     let text = JOBS[0].1.replace("span over 5 teeth 1.3885", "span over 5 teeth 1.4135");
     let (job, shop) = opened(&text);
-    let record = record::record(&solve::solve(&job, &shop));
+    let record = record::record(&solve::solve(&job, &shop), None);
     let teeth = &record["features"][0];
     assert_eq!(teeth["findings"][0]["teeth"], 44);
     assert_eq!(teeth["findings"][0]["size"]["value"], 10.0);
@@ -98,7 +110,7 @@ fn probabilities_sum_to_one_where_little_is_known() {
             "title = \"Wheel\"\nunits = \"mm\"\n[[feature]]\nname = \"teeth\"\nkind = \"toothed rim\"\nreadings = [\"27 teeth\", \"outside diameter {tips}, caliper\"]\n"
         );
         let (job, shop) = opened(&text);
-        let record = record::record(&solve::solve(&job, &shop));
+        let record = record::record(&solve::solve(&job, &shop), None);
         let teeth = &record["features"][0];
         let standard = teeth["findings"].as_array().unwrap().iter().filter(|finding| finding["standard"] == true);
         let sum: f64 = standard.map(|finding| finding["probability"].as_f64().unwrap()).sum();
@@ -117,7 +129,7 @@ fn mates_are_solved_as_a_pair() {
     };
     let angle = |text: &str, degrees: f64| {
         let (job, shop) = opened(text);
-        let record = record::record(&solve::solve(&job, &shop));
+        let record = record::record(&solve::solve(&job, &shop), None);
         let of = |feature: &serde_json::Value| -> f64 {
             let findings = feature["findings"].as_array().unwrap().iter();
             let so = findings.filter(|finding| {

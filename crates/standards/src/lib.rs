@@ -15,6 +15,7 @@ mod materials;
 mod racks;
 mod table;
 mod threads;
+pub mod times;
 
 pub use bench::{bench, built_in_instruments};
 pub use cutters::{Cutter, CutterSet, cutter_for, cutter_numbered, cutter_of, cutters};
@@ -31,7 +32,7 @@ pub use threads::{Thread, ThreadForm, thread, threads};
 
 /// Every embedded data file.
 pub fn data_files() -> Vec<DataFile> {
-    let mut files = vec![cutters::FILE, indexing::FILE, instruments::FILE, materials::FILE, racks::FILE, threads::FILE];
+    let mut files = vec![cutters::FILE, indexing::FILE, instruments::FILE, materials::FILE, racks::FILE, threads::FILE, times::FILE];
     files.extend(drills::FILES);
     files.extend(gear_sizes::FILES);
     files.extend(gauges::FILES);

@@ -3,18 +3,19 @@
 use part::Work;
 use quantity::Length;
 use standards::cutting::Pass;
+use standards::times::Allowance;
 
 use super::turning::cuts_to;
 use super::{FeedOf, Need, Planner, Side};
 use crate::blank::{self, Blank, Body};
 use crate::order::{Draft, Step};
 use crate::plan::Brief;
+use crate::ring;
 use crate::shop::{MachineKind, Shop, SmallTool, StockForm};
 use crate::speeds::Doing;
+use crate::time::{Per, Travel};
 use crate::tools::{ToolKind, ToolPick};
 
-/// What a blank without a bore is held by while its teeth are cut; common practice.
-const SPIGOT: Length = Length::from_mm(25.0);
 /// The deepest facing cut of a light machine; common practice.
 const DEEPEST_FACING_CUT: Length = Length::from_mm(1.5);
 /// Less than this is skimmed off in one cut on one side.
@@ -22,8 +23,19 @@ const NOTHING_TO_FACE: Length = Length::from_mm(0.06);
 
 /// The blank for everything the cuts call for.
 pub(super) fn blank(brief: &Brief, shop: &Shop) -> Blank {
-    let wanted = brief.pieces.saturating_add(brief.spares).max(1);
-    blank::choose(body(brief), &brief.material, wanted, &shop.rack, shop.unit)
+    let pieces = brief.pieces.saturating_add(brief.spares).max(1);
+    let body = body(brief);
+    let gives = ring::pieces_in_a_ring(brief).map_or(1, |ring| ring.pieces);
+    let round = matches!(body, Body::Round { .. });
+    let has = |wanted: fn(&Work) -> bool| brief.cuts.iter().any(|cut| wanted(&cut.work));
+    let bored = brief.cuts.iter().any(|cut| matches!(&cut.work, Work::Hole(hole) if super::is_bore(cut, hole)));
+    let held_by_spigot = round
+        && !bored
+        && has(|work| matches!(work, Work::Teeth(_)))
+        && !has(|work| matches!(work, Work::Turn { .. } | Work::Bush(_)));
+    let holding = if held_by_spigot { blank::SPIGOT } else { Length::ZERO };
+    let blank = blank::choose(body, holding, &brief.material, pieces.div_ceil(gives), &shop.rack, shop.unit);
+    Blank { gives, ..blank }
 }
 
 fn body(brief: &Brief) -> Body {
@@ -78,8 +90,10 @@ impl Planner<'_> {
         self.lack(&stock, title, stock_ways(self.blank.sawn));
         let rule = self.instrument("rule", title);
         draft.operation.instructions.push(self.blank.sentence.clone());
-        draft.operation.notes.push(format!("Blanks wanted: {}.", self.how_many()));
-        if self.blank.from_rack.is_some() && self.blank.yields < self.how_many() {
+        draft.operation.notes.push(format!("Blanks wanted: {}.", self.blanks()));
+        draft.operation.timing.out_of_one = self.blank.gives;
+        draft.operation.timing.tasks.extend(self.sawing(self.blank.section_mm2(), self.material));
+        if self.blank.from_rack.is_some() && self.blank.yields < self.blanks() {
             let more = ToolPick::missing(
                 ToolKind::Stock,
                 format!("more {}: {}", self.brief.material, blank::describe(self.blank.sawn, unit)),
@@ -90,10 +104,10 @@ impl Planner<'_> {
         draft.operation.tools.extend([stock, rule]);
         self.too_thick_a_bar(&mut draft);
         if self.is_turned() && self.datum().is_none() && !self.teeth_cuts().is_empty() {
-            draft
-                .operation
-                .instructions
-                .push(format!("Saw it {} longer, for a spigot to hold it by: there is no bore.", self.len(SPIGOT)));
+            draft.operation.notes.push(format!(
+                "{} of its length is a spigot to hold it by: there is no bore.",
+                self.len(blank::SPIGOT)
+            ));
         }
         self.push(draft);
     }
@@ -151,8 +165,16 @@ impl Planner<'_> {
         let tool = self.small(SmallTool::TurningTool, title);
         draft.operation.running =
             self.running(&tool.label, Doing::Turning, stands_at, &spindle, self.material, FeedOf::Turning(Pass::Rough));
+        draft.operation.timing.out_of_one = self.blank.gives;
+        // from the edge to the middle, on both sides; the feed is counted at the speed of the full diameter
+        let cuts = length.map_or(1, |length| self.facing(length).1);
+        for running in &mut draft.operation.running {
+            running.travel = Some(Travel::along(stands_at / 2.0, cuts.saturating_mul(2)));
+        }
+        draft.operation.timing.tasks.push(self.task(Allowance::TurnEndForEnd, 1.0, Per::Blank));
         draft.operation.tools.push(tool);
         if long {
+            draft.operation.timing.tasks.push(self.task(Allowance::TakeCut, 2.0, Per::Blank));
             draft.operation.tools.push(self.small(SmallTool::CentreDrill, title));
             let centre = if let Some(length) = length {
                 let limits = self.length_limits(length);
@@ -205,6 +227,15 @@ impl Planner<'_> {
             FeedOf::Teeth(standards::cutting::MillingCutter::Side, 1),
         );
         draft.operation.tools.push(holder);
+        let (off, cuts) = self.facing(thickness);
+        if let Some((width, height)) = self.brief.extent.filter(|_| off >= NOTHING_TO_FACE) {
+            let rows = (width.min(height) / swept).ceil().clamp(1.0, 1e4) as u32;
+            for running in &mut draft.operation.running {
+                let along = Travel::along(width.max(height), cuts.saturating_mul(2).saturating_mul(rows));
+                running.travel = Some(Travel { approach: along.approach + swept, ..along });
+            }
+        }
+        draft.operation.timing.tasks.push(self.task(Allowance::TurnEndForEnd, 1.0, Per::Blank));
         draft
             .operation
             .instructions
@@ -216,8 +247,8 @@ impl Planner<'_> {
         self.push(draft);
     }
 
-    /// How much is faced off, and in how many cuts.
-    fn comes_off(&self, finished: Length) -> String {
+    /// How much is faced off in all, and in how many cuts a side.
+    fn facing(&self, finished: Length) -> (Length, u32) {
         let stands = match self.blank.from_rack.map(|index| self.shop.rack[index].form) {
             Some(StockForm::Slab { thickness, .. }) => thickness,
             Some(StockForm::Bar { .. }) => finished + blank::ON_LENGTH,
@@ -226,13 +257,18 @@ impl Planner<'_> {
             None => finished,
         };
         let off = stands - finished;
+        (off, (off / 2.0 / DEEPEST_FACING_CUT - 1e-9).ceil().clamp(1.0, 1e4) as u32)
+    }
+
+    /// The same as a sentence.
+    fn comes_off(&self, finished: Length) -> String {
+        let (off, cuts) = self.facing(finished);
         if off < NOTHING_TO_FACE {
             return "Nothing need come off: measure it before it is touched.".into();
         }
         let a_side = off / 2.0;
-        let cuts = (a_side / DEEPEST_FACING_CUT - 1e-9).ceil().max(1.0);
-        let each = if cuts > 1.0 {
-            format!("{cuts:.0} cuts of {}", self.len(a_side / cuts))
+        let each = if cuts > 1 {
+            format!("{cuts} cuts of {}", self.len(a_side / f64::from(cuts)))
         } else {
             format!("one cut of {}", self.len(a_side))
         };

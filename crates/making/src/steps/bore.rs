@@ -1,23 +1,23 @@
 //! The bore that everything is made true to, and the bush that is pressed into it.
 
-use part::{Bush, Cut, HoleFinish, HoleWork};
+use part::{Cut, HoleFinish, HoleWork};
 use quantity::Length;
 use standards::Material;
 use standards::cutting::{Pass, WayRound};
 use standards::fits::Limits;
 
-use super::turning::{cuts_from, cuts_to};
+use super::turning::cuts_from;
 use super::{FeedOf, Need, Planner, Side, Spindle, aim};
-use crate::blank::{Blank, Body};
+use crate::blank::Body;
 use crate::order::{Draft, Step};
-use crate::plan::Passes;
-use crate::safety::lower_first;
+use crate::plan::Running;
 use crate::shop::{MachineKind, OwnedDrill, RoundTool, SmallTool};
 use crate::speeds::Doing;
+use crate::time::Travel;
 use crate::tools::{ToolKind, ToolPick, drill_below, drill_near, kinded, ream_allowance, reamer_within};
 
 /// Left for the boring bar, which cuts true what the drill left crooked; common practice.
-const LEFT_FOR_BORING: Length = Length::from_mm(1.0);
+pub(super) const LEFT_FOR_BORING: Length = Length::from_mm(1.0);
 /// What drills the way for a large one; common practice.
 const PILOT_ABOVE: Length = Length::from_mm(13.0);
 /// A bush's bore is left this much under until it is pressed, for it closes in; common practice.
@@ -31,6 +31,25 @@ pub(super) struct Boring<'s> {
     pub material: Option<&'static Material>,
     /// The work turns in a lathe: a boring bar can finish the hole.
     pub on_lathe: bool,
+    /// How deep; none where nobody has measured it.
+    pub depth: Option<Length>,
+    /// How many alike.
+    pub holes: u32,
+}
+
+impl Boring<'_> {
+    /// Through every hole so many times.
+    pub(super) fn timed(
+        &self,
+        mut running: Vec<Running>,
+        travel: impl Fn(Length, u32) -> Travel,
+        times: u32,
+    ) -> Vec<Running> {
+        for run in &mut running {
+            run.travel = self.depth.map(|depth| travel(depth, times.saturating_mul(self.holes)));
+        }
+        running
+    }
 }
 
 /// How a hole is brought to size.
@@ -97,9 +116,12 @@ impl Planner<'_> {
             .operation
             .instructions
             .push("The bore is made in one setting with a faced side: it is the datum for all that follows.".into());
-        let boring = Boring { spindle: &spindle, material: self.material, on_lathe: true };
+        let depth = bore.depth.or(self.thickness());
+        let boring = Boring { spindle: &spindle, material: self.material, on_lathe: true, depth, holes: 1 };
         self.make_hole(&mut draft, diameter, limits, way, &boring);
         if is_bush {
+            let (smallest, largest) = final_limits.sizes(bore.diameter);
+            self.in_place.push(format!("press it in, then finish its bore to {}", self.between(smallest, largest)));
             let note = self.finish_in_place(bore.diameter, final_limits);
             draft.operation.notes.push(note);
         }
@@ -180,6 +202,9 @@ impl Planner<'_> {
         way: HoleWay,
         boring: &Boring<'_>,
     ) {
+        if boring.depth.is_none() {
+            self.untimed_thickness();
+        }
         let title = draft.operation.title.clone();
         let centre = self.small(SmallTool::CentreDrill, &title);
         draft.operation.tools.push(centre);
@@ -251,14 +276,8 @@ impl Planner<'_> {
             self.fine(left),
             self.range(diameter, limits)
         ));
-        draft.operation.running.extend(self.running(
-            &tool.label,
-            Doing::Reaming,
-            size,
-            boring.spindle,
-            boring.material,
-            FeedOf::Reamer,
-        ));
+        let reaming = self.running(&tool.label, Doing::Reaming, size, boring.spindle, boring.material, FeedOf::Reamer);
+        draft.operation.running.extend(boring.timed(reaming, Travel::along, 1));
         draft.operation.tools.push(tool);
     }
 
@@ -281,7 +300,8 @@ impl Planner<'_> {
                 self.fine(drilled),
                 self.fine(bored)
             ));
-            self.run_boring_bar(draft, bored, boring);
+            let cuts = passes.as_ref().map_or(1, |passes| passes.each.len() as u32);
+            self.run_boring_bar(draft, bored, cuts, boring);
             draft.operation.passes = passes;
         } else {
             let (from, to) = (size - allowance.1, size - allowance.0);
@@ -302,8 +322,11 @@ impl Planner<'_> {
     fn bore_out(&mut self, draft: &mut Draft, diameter: Length, limits: Limits, boring: &Boring<'_>) {
         let target = aim(diameter, limits);
         let drilled = self.drill_under(draft, target - LEFT_FOR_BORING, boring);
-        self.run_boring_bar(draft, target, boring);
-        draft.operation.passes = cuts_from(drilled, target, boring.spindle.stiffness);
+        let passes = cuts_from(drilled, target, boring.spindle.stiffness);
+        // and once more through without moving it in
+        let cuts = passes.as_ref().map_or(1, |passes| passes.each.len() as u32) + 1;
+        self.run_boring_bar(draft, target, cuts, boring);
+        draft.operation.passes = passes;
         draft.operation.instructions.push(format!(
             "Bore from {} to {}, gauge before the last cut, and let the bar go through once more without moving it in.",
             self.fine(drilled),
@@ -311,22 +334,23 @@ impl Planner<'_> {
         ));
     }
 
-    fn run_boring_bar(&mut self, draft: &mut Draft, to: Length, boring: &Boring<'_>) {
+    pub(super) fn run_boring_bar(&mut self, draft: &mut Draft, to: Length, cuts: u32, boring: &Boring<'_>) {
         let bar = self.small(SmallTool::BoringBar, &draft.operation.title.clone());
         // the last cut is the largest, and so the quickest at the edge
-        draft.operation.running.extend(self.running(
+        let running = self.running(
             &bar.label,
             Doing::Turning,
             to,
             boring.spindle,
             boring.material,
             FeedOf::Turning(Pass::Finish),
-        ));
+        );
+        draft.operation.running.extend(boring.timed(running, Travel::along, cuts));
         draft.operation.tools.push(bar);
     }
 
     /// Drills with the largest owned drill not above a size that the machine takes, and says how large that is.
-    fn drill_under(&mut self, draft: &mut Draft, size: Length, boring: &Boring<'_>) -> Length {
+    pub(super) fn drill_under(&mut self, draft: &mut Draft, size: Length, boring: &Boring<'_>) -> Length {
         let title = draft.operation.title.clone();
         let hair = Length::from_mm(0.001);
         let limit = boring.spindle.largest_drill;
@@ -368,139 +392,10 @@ impl Planner<'_> {
         let size = tool.label.strip_prefix("drill ").unwrap_or(&tool.label);
         draft.operation.instructions.push(format!("{what} {size}."));
         let (spindle, metal) = (boring.spindle, boring.material);
-        draft.operation.running.extend(self.running(
-            &tool.label,
-            Doing::Drilling,
-            diameter,
-            spindle,
-            metal,
-            FeedOf::Drill,
-        ));
+        let drilling = self.running(&tool.label, Doing::Drilling, diameter, spindle, metal, FeedOf::Drill);
+        let travel = |depth, times| Travel::drilled(depth, diameter, times);
+        draft.operation.running.extend(boring.timed(drilling, travel, 1));
         draft.operation.tools.push(tool.clone());
-    }
-
-    pub(super) fn bushes(&mut self) {
-        for (cut, bush) in self.bush_cuts() {
-            self.make_bush(cut, bush);
-            self.press_bush(cut, bush);
-        }
-    }
-
-    fn make_bush(&mut self, cut: &Cut, bush: &Bush) {
-        let title = format!("Make the bush ({})", cut.feature);
-        let (stock, blank) = self.bush_stock(bush, &title);
-        let stands_at = blank.stands_at.unwrap_or(bush.outside);
-        let (machine, spindle) =
-            self.machine(MachineKind::Lathe, Need { swing: Some(stands_at), ..Need::default() }, &title);
-        let metal = standards::material(&bush.material);
-        let set_up = "Bush stock in the chuck, all in one gripping.";
-        let mut draft = self.draft_in(metal, Step::MakeBush, &title, machine, set_up);
-        let turning = self.small(SmallTool::TurningTool, &title);
-        let parting = self.small(SmallTool::PartingTool, &title);
-        let outside_limits = self.limits_of(&["bush outside diameter"], bush.outside, bush.outside_limits);
-        let outside = aim(bush.outside, outside_limits);
-        draft.operation.features.push(cut.feature.clone());
-        draft.operation.pieces = self.pieces_for(cut);
-        draft.operation.running = self.turning_runs(&turning.label, stands_at, outside, &spindle, metal);
-        let centre = self.small(SmallTool::CentreDrill, &title);
-        draft.operation.tools.extend([stock, turning, parting, centre]);
-        draft.operation.instructions.push(format!(
-            "Turn the outside of {} to {} for the press fit, with a short lead of 1° at one end.",
-            bush.material,
-            self.range(bush.outside, outside_limits)
-        ));
-        let boring = Boring { spindle: &spindle, material: metal, on_lathe: true };
-        let bored = bush.inside - LEFT_IN_BUSH;
-        let drilled = self.drill_under(&mut draft, bored - LEFT_FOR_BORING, &boring);
-        self.run_boring_bar(&mut draft, bored, &boring);
-        let cuts = cuts_from(drilled, bored, spindle.stiffness)
-            .map_or_else(String::new, |passes: Passes| format!(" in {}", lower_first(&passes.count_sentence())));
-        draft.operation.instructions.push(format!(
-            "Bore from {} to {}{cuts}, {} under: the bush closes in when it is pressed, and is finished then. Part off.",
-            self.fine(drilled),
-            self.fine(bored),
-            self.fine(LEFT_IN_BUSH)
-        ));
-        draft.operation.passes = cuts_to(stands_at, outside, spindle.stiffness);
-        if metal.is_none() {
-            draft.operation.notes.push(format!("No cutting speeds are known for {}.", bush.material));
-        }
-        let check =
-            self.check(&cut.feature, "bush outside diameter", bush.outside, outside_limits, Side::Outside, &title);
-        draft.operation.checks.push(check);
-        if let Some(length) = bush.length.or(self.thickness()) {
-            let limits = self.length_limits(length);
-            let check = self.check(&cut.feature, "bush length", length, limits, Side::Outside, &title);
-            draft.operation.checks.push(check);
-        }
-        self.push(draft);
-    }
-
-    fn bush_stock(&mut self, bush: &Bush, title: &str) -> (ToolPick, Blank) {
-        let unit = self.shop.unit;
-        let body =
-            Body::Round { diameter: bush.outside, length: bush.length.or(self.thickness()).or(Some(bush.outside)) };
-        let blank = crate::blank::choose(body, &bush.material, self.how_many(), &self.shop.rack, unit);
-        let pick = match blank.from_rack {
-            Some(index) => ToolPick::owned(ToolKind::Stock, crate::blank::describe_stock(&self.shop.rack[index], unit)),
-            None => ToolPick::missing(
-                ToolKind::Stock,
-                format!("{}: {}", bush.material, crate::blank::describe(blank.sawn, unit)),
-            ),
-        };
-        self.lack(
-            &pick,
-            title,
-            vec!["Buy it as cast or cored bar; a ready-made bush of that outside serves too.".into()],
-        );
-        (pick, blank)
-    }
-
-    fn press_bush(&mut self, cut: &Cut, bush: &Bush) {
-        let title = format!("Press in the bush and finish its bore ({})", cut.feature);
-        let (machine, _) = self.machine(MachineKind::ArborPress, Need::default(), &title);
-        let mut draft =
-            self.draft(Step::PressBush, &title, machine, "Part flat on the press plate, hole over the slot.");
-        // the bush's metal makes the chips
-        draft.operation.cautions.extend(standards::material(&bush.material).and_then(|metal| metal.caution.clone()));
-        draft.operation.features.push(cut.feature.clone());
-        draft.operation.pieces = self.pieces_for(cut);
-        draft.operation.instructions.push(
-            "Oil the bush, start it square by its lead with a stub mandrel through it, press home in one stroke. If it cocks, press it out and begin again."
-                .into(),
-        );
-        let limits = self.limits_of(&["bush inside diameter"], bush.inside, bush.inside_limits);
-        let (smallest, largest) = limits.sizes(bush.inside);
-        let reamer = reamer_within(&self.shop.drawers.reamers, &self.shop.drawers.drills, smallest, largest);
-        match reamer.map(|pick| kinded("reamer", &pick.reamer.label)) {
-            None if self.owns(MachineKind::Lathe) => {
-                let bar = self.small(SmallTool::BoringBar, &title);
-                draft.operation.tools.push(bar);
-                draft.operation.instructions.push(format!(
-                    "Then bore the bush to {} in the lathe, the part set true by its faced side: no reamer of the size is owned.",
-                    self.between(smallest, largest)
-                ));
-            }
-            reamer => {
-                let pick = match reamer {
-                    Some(label) => ToolPick::owned(ToolKind::Reamer, label),
-                    None => {
-                        ToolPick::missing(ToolKind::Reamer, format!("reamer {}", self.fine(aim(bush.inside, limits))))
-                    }
-                };
-                let way = format!("Buy or borrow one that cuts within {}.", self.between(smallest, largest));
-                self.lack(&pick, &title, vec![way]);
-                draft.operation.tools.push(pick);
-                draft.operation.instructions.push(format!(
-                    "Then ream the bush through, to {}, slowly, the reamer kept square and never turned backwards.",
-                    self.between(smallest, largest)
-                ));
-            }
-        }
-        let what = "bush inside diameter, after pressing";
-        let inside = self.check(&cut.feature, what, bush.inside, limits, Side::Inside, &title);
-        draft.operation.checks.push(inside);
-        self.push(draft);
     }
 }
 

@@ -2,18 +2,42 @@
 
 use part::{Characteristic, Gauging};
 use quantity::Length;
+use standards::times::Allowance;
 
 use super::gauging::measured;
 use super::{Need, Planner, SAME_LENGTH, Side};
 use crate::order::Step;
 use crate::plan::Check;
 use crate::shop::{MachineKind, SmallTool};
+use crate::time::Per;
 use crate::tools::{ToolKind, ToolPick};
 
 impl Planner<'_> {
     pub(super) fn finish(&mut self) {
         self.deburr();
         self.final_check();
+        self.pack();
+    }
+
+    fn pack(&mut self) {
+        let title = "Mark, oil and pack";
+        let (machine, _) = self.machine(MachineKind::Bench, Need::default(), title);
+        let mut draft = self.draft(Step::Pack, title, machine, "Clean and dry, on paper.");
+        draft.operation.timing.tasks.push(self.task(Allowance::MarkAndPack, 1.0, Per::Blank));
+        draft.operation.instructions.push(match self.how_many() {
+            1 => "Mark the piece with the job's name and the date where nothing runs on it: a tag, or letters on a face that meets nothing.".into(),
+            _ => "Mark each piece with its number, the job's name and the date where nothing runs on it: a tag, or letters on a face that meets nothing.".to_string(),
+        });
+        draft.operation.instructions.push(
+            "Oil it against rust, wrap it, and lay the checking sheet with it; the other sheets stay in the shop, to make it again.".into(),
+        );
+        if self.brief.spares > 0 && self.brief.cuts.iter().any(|cut| cut.match_made) {
+            draft
+                .operation
+                .instructions
+                .push("Tie a label to each spare that says what is still to be done when it is fitted.".into());
+        }
+        self.push(draft);
     }
 
     fn deburr(&mut self) {
@@ -22,6 +46,13 @@ impl Planner<'_> {
         let mut draft = self.draft(Step::Deburr, title, machine, self.at_the_bench());
         let files = self.small(SmallTool::Files, title);
         draft.operation.tools.push(files);
+        let teeth = self.teeth_cuts().iter().map(|(_, teeth)| f64::from(teeth.teeth_cut)).sum();
+        let holes = self.hole_cuts().iter().map(|(_, hole)| hole.places.len().max(1) as f64).sum();
+        draft.operation.timing.tasks.extend([
+            self.task(Allowance::BreakEdges, 1.0, Per::Blank),
+            self.task(Allowance::DressTooth, teeth, Per::Blank),
+            self.task(Allowance::CountersinkHole, holes, Per::Blank),
+        ]);
         draft.operation.instructions.push(format!(
             "Break all edges about {}; no burr may stand up to hold a face off.",
             self.len(Length::from_mm(0.25))

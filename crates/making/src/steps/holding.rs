@@ -1,11 +1,10 @@
 //! How the work is held, and how heavy it is; what a shop does that has not the machine for it.
 
-use std::f64::consts::FRAC_PI_4;
-
 use quantity::Length;
 
 use super::Planner;
 use crate::blank::{Body, ON_DIAMETER};
+use crate::mass::{Mass, volume};
 use crate::shop::{MachineKind, SmallTool};
 use crate::tools::{ToolKind, ToolPick};
 
@@ -24,18 +23,15 @@ const VICE_OPENS: Length = Length::from_mm(150.0);
 const BENCH_VICE_REACH: Length = Length::from_mm(300.0);
 
 impl Planner<'_> {
-    /// The blank's mass in kilograms: ρ V, of the sawn body.
+    /// The blank's mass in kilograms as it is lifted, sawn off its bar.
     pub(super) fn mass(&self) -> Option<f64> {
-        let volume = match self.blank.sawn {
-            Body::Round { diameter, length } => {
-                self.blank.stands_at.unwrap_or(diameter).mm().powi(2) * FRAC_PI_4 * length?.mm()
-            }
-            Body::Flat { width, height, thickness } => width.mm() * height.mm() * thickness?.mm(),
-            Body::Unknown => return None,
+        let body = match (self.blank.sawn, self.blank.stands_at) {
+            (Body::Round { length, .. }, Some(bar)) => Body::Round { diameter: bar, length },
+            (body, _) => body,
         };
-        let density = self.material.map_or(DENSITY_KG_M3, |material| material.density_kg_m3);
-        // mm³ to m³
-        Some(volume * 1e-9 * density)
+        let volume = volume(body)?;
+        let steel = || Mass::from_kilograms(DENSITY_KG_M3 * volume * 1e-9);
+        Some(self.material.map_or_else(steel, |material| Mass::of(material, volume)).kilograms())
     }
 
     pub(super) fn is_heavy(&self) -> bool {
@@ -105,12 +101,12 @@ impl Planner<'_> {
         across > bore * WHEEL_OVER_BORE || arbor > bore * ARBOR_SLENDER
     }
 
-    /// How many pieces stand side by side on an arbor through this bore, under a cutter that travels so far.
+    /// How many pieces could stand side by side on an arbor through this bore, under a tool that travels so far.
     pub(super) fn at_a_time(&self, bore: Length, travel: Option<Length>) -> u32 {
         let Some(thickness) = self.thickness().filter(|thickness| *thickness > Length::ZERO) else { return 1 };
         let room = bore * (ARBOR_SLENDER - 2.0 * ARBOR_ENDS);
         let room = travel.map_or(room, |travel| room.min(travel));
-        ((room / thickness).floor().clamp(1.0, 1e6) as u32).min(self.how_many())
+        (room / thickness).floor().clamp(1.0, 1e6) as u32
     }
 
     /// How a round part is held true: on an arbor through its bore, between centres where it is long, else in the chuck.

@@ -3,14 +3,17 @@
 use part::{Cut, HoleWork};
 use quantity::{Length, print};
 use standards::fits::Limits;
+use standards::times::Allowance;
 
 use super::bore::Boring;
 use super::turning::cuts_to;
 use super::{Need, Planner, Side, aim, is_bore};
 use crate::blank::{Body, ON_DIAMETER, choose, describe, describe_stock, is_far_too_thick};
+use crate::mass::Metal;
 use crate::order::Step;
 use crate::plan::Pieces;
 use crate::shop::{MachineKind, SmallTool};
+use crate::time::Per;
 use crate::tools::{ToolKind, ToolPick};
 
 /// What the distance of a drilled hole from the bore is held to; common practice by coordinates on a mill.
@@ -66,7 +69,8 @@ impl Planner<'_> {
         for (number, place) in hole.places.iter().enumerate() {
             draft.operation.instructions.push(self.place_sentence(number + 1, place));
         }
-        let boring = Boring { spindle: &spindle, material: self.material, on_lathe: false };
+        draft.operation.timing.tasks.push(self.task(Allowance::PlaceHole, hole.places.len().max(1) as f64, Per::Blank));
+        let boring = self.boring(&spindle, hole);
         self.make_hole(&mut draft, hole.diameter, limits, way, &boring);
         let size = self.check(&cut.feature, "hole diameter", hole.diameter, limits, Side::Inside, &title);
         draft.operation.checks.push(size);
@@ -79,6 +83,17 @@ impl Planner<'_> {
             draft.operation.checks.push(check);
         }
         self.push(draft);
+    }
+
+    /// Drilled where it lies, through the part's thickness unless it is told otherwise.
+    fn boring<'s>(&self, spindle: &'s super::Spindle, hole: &HoleWork) -> Boring<'s> {
+        Boring {
+            spindle,
+            material: self.material,
+            on_lathe: false,
+            depth: hole.depth.or(self.thickness()),
+            holes: (hole.places.len() as u32).max(1),
+        }
     }
 
     fn place_sentence(&self, number: usize, place: &part::Place) -> String {
@@ -121,7 +136,7 @@ impl Planner<'_> {
         let tool = self.small(SmallTool::TurningTool, title);
         let target = aim(bore, PLUG_LIMITS);
         let body = Body::Round { diameter: bore, length: Some(self.thickness().unwrap_or(bore) * 2.0 + bore) };
-        let blank = choose(body, PLUG_METAL, 1, &self.shop.rack, self.shop.unit);
+        let blank = choose(body, Length::ZERO, PLUG_METAL, 1, &self.shop.rack, self.shop.unit);
         // a thick bar is not turned to chips for a plug
         let near = blank.from_rack.filter(|_| blank.stands_at.is_none_or(|bar| !is_far_too_thick(bar, bore)));
         let stock = match near {
@@ -138,6 +153,12 @@ impl Planner<'_> {
         let stands_at = blank.stands_at.filter(|_| near.is_some()).unwrap_or(bore + ON_DIAMETER);
         draft.operation.running = self.turning_runs(&tool.label, stands_at, target, &spindle, steel);
         draft.operation.passes = cuts_to(stands_at, target, spindle.stiffness);
+        if let Body::Round { length: Some(length), .. } = blank.body {
+            let running = std::mem::take(&mut draft.operation.running);
+            draft.operation.running = Self::travelled(running, draft.operation.passes.as_ref(), length);
+        }
+        draft.operation.timing.tasks.push(self.task(Allowance::PartOff, 1.0, Per::Blank));
+        self.metals.push(Metal::of("alignment plug", &blank, Pieces::Once, near.is_some()));
         draft.operation.tools.extend([stock, tool]);
         draft.operation.pieces = Pieces::Once;
         draft.operation.instructions.push(format!(
@@ -190,7 +211,11 @@ impl Planner<'_> {
                 .instructions
                 .push("Make one hole, put a pin through both parts, then the next: nothing can shift any more.".into());
         }
-        let boring = Boring { spindle: &spindle, material: self.material, on_lathe: false };
+        draft.operation.timing.tasks.extend([
+            self.task(Allowance::LineUpOnMate, 1.0, Per::Blank),
+            self.task(Allowance::SpotThroughMate, hole.places.len().max(1) as f64, Per::Blank),
+        ]);
+        let boring = self.boring(&spindle, hole);
         self.make_hole(&mut draft, hole.diameter, limits, way, &boring);
         if self.brief.spares > 0 {
             draft

@@ -3,15 +3,20 @@
 use part::{Cut, KeywayWork};
 use quantity::Length;
 use standards::cutting::MillingCutter;
+use standards::times::Allowance;
 
 use super::{FeedOf, Need, Planner, Side};
 use crate::order::Step;
 use crate::shop::{MachineKind, SmallTool};
 use crate::speeds::Doing;
+use crate::time::{Per, Travel};
 use crate::tools::{ToolKind, ToolPick, kinded};
 
 /// Tools are called by the keyway's nominal width.
 const SAME_WIDTH: Length = Length::from_mm(0.03);
+/// What a carriage planes off at a stroke, and what a keyway broach takes between two shims; common practice.
+const PLANED_AT_A_STROKE: Length = Length::from_mm(0.05);
+const DEEPEST_BROACH: Length = Length::from_mm(1.2);
 
 impl Planner<'_> {
     pub(super) fn keyways(&mut self) {
@@ -49,10 +54,14 @@ impl Planner<'_> {
             draft.operation.instructions.push(format!(
                 "Grind a tool to {} wide, set it on centre in the bar, and plane the keyway with the carriage, {} at a stroke.",
                 self.range(keyway.width, keyway.width_limits),
-                self.fine(Length::from_mm(0.05))
+                self.fine(PLANED_AT_A_STROKE)
             ));
+            let strokes = (keyway.depth / PLANED_AT_A_STROKE).ceil().clamp(1.0, 1e4);
+            draft.operation.timing.tasks.push(self.task(Allowance::PlaneStroke, strokes, Per::Blank));
             vec![self.small(SmallTool::BoringBar, &title)]
         } else {
+            let passes = (keyway.depth / DEEPEST_BROACH).ceil().clamp(1.0, 1e4);
+            draft.operation.timing.tasks.push(self.task(Allowance::PushBroach, passes, Per::Blank));
             let tool = match broach {
                 Some(_) => ToolPick::owned(ToolKind::Broach, label),
                 None => ToolPick::missing(ToolKind::Broach, label),
@@ -121,6 +130,15 @@ impl Planner<'_> {
             );
         }
         draft.operation.tools.push(tool);
+        let cuts = (keyway.depth / (keyway.width / 4.0) - 1e-9).ceil().clamp(1.0, 1e3) as u32;
+        match self.thickness().or(self.turns().iter().map(|turned| turned.length).next()) {
+            Some(length) => {
+                for running in &mut draft.operation.running {
+                    running.travel = Some(Travel::along(length, cuts));
+                }
+            }
+            None => self.untimed_thickness(),
+        }
         draft.operation.instructions.push(format!(
             "Touch the top of the shaft, then feed down {} in cuts of not more than a quarter of the width.",
             self.range(keyway.depth, keyway.depth_limits)

@@ -3,6 +3,7 @@
 
 mod blanking;
 mod bore;
+mod bush;
 mod finishing;
 mod gauging;
 mod holding;
@@ -10,6 +11,7 @@ mod holes;
 mod keyway;
 mod outline;
 mod teeth;
+mod timing;
 mod turning;
 
 use part::{Bush, Cut, HoleWork, KeywayWork, Place, TeethWork, Work};
@@ -21,11 +23,13 @@ use standards::fits::Limits;
 use crate::blank::Blank;
 use crate::cutters::CutterPick;
 use crate::indexing::IndexSheet;
+use crate::mass::Metal;
 use crate::order::{Draft, Step};
 use crate::plan::{Brief, Feed, FeedPer, MachinePick, Operation, Pieces, Running};
 use crate::safety;
 use crate::shop::{Machine, MachineKind, Purchase, Shop, SmallTool, Speeds};
 use crate::speeds::{self, Doing, table_feed};
+use crate::time::Timing;
 use crate::tools::{Lack, ToolKind, ToolPick};
 use gauging::Side;
 
@@ -46,6 +50,12 @@ pub(crate) struct Planner<'a> {
     pub cutters: Vec<CutterPick>,
     pub blank: Blank,
     pub notes: Vec<String>,
+    /// Why cutting times are not known.
+    pub untimed: Vec<String>,
+    /// What no piece has done to it before it is in its place.
+    pub in_place: Vec<String>,
+    /// Metal that is bought or taken from the rack.
+    pub metals: Vec<Metal>,
     material: Option<&'static Material>,
 }
 
@@ -77,10 +87,16 @@ impl<'a> Planner<'a> {
             cutters: Vec::new(),
             blank: blanking::blank(brief, shop),
             notes: Vec::new(),
+            untimed: Vec::new(),
+            in_place: Vec::new(),
+            metals: Vec::new(),
             material,
         };
         planner.note_material();
         planner.note_mass();
+        planner.note_ring();
+        let main = Metal::of("blank", &planner.blank, Pieces::All, planner.blank.from_rack.is_some());
+        planner.metals.push(main);
         planner
     }
 
@@ -103,6 +119,7 @@ impl<'a> Planner<'a> {
             self.notes.push(format!(
                 "No cutting speeds are known for {name:?}: begin at those of mild steel and slow down if the tool colours."
             ));
+            self.untimed_metal(&name.clone());
             return;
         };
         if let Some(original) = self.brief.original_material.as_deref().and_then(standards::material)
@@ -168,7 +185,7 @@ impl<'a> Planner<'a> {
 
     /// An operation on the part with its step's cautions; the rest is filled in by its maker.
     fn draft(&self, step: Step, title: impl Into<String>, machine: MachinePick, set_up: impl Into<String>) -> Draft {
-        let makes_chips = !matches!(step, Step::PressBush | Step::FinalCheck);
+        let makes_chips = !matches!(step, Step::PressBush | Step::FinalCheck | Step::Pack);
         let mut draft = self.draft_in(self.material.filter(|_| makes_chips), step, title, machine, set_up);
         draft.operation.cautions.extend(self.heavy_caution());
         draft
@@ -204,6 +221,7 @@ impl<'a> Planner<'a> {
                 cautions,
                 pieces: Pieces::All,
                 after: Vec::new(),
+                timing: Timing::default(),
             },
         }
     }
@@ -353,7 +371,7 @@ impl<'a> Planner<'a> {
             Some(fluid) => sentence.push_str(&format!(" On the cut: {fluid}.")),
             None => {}
         }
-        vec![Running { tool: tool.to_string(), speed, feed, sentence }]
+        vec![Running { tool: tool.to_string(), speed, feed, travel: None, sentence }]
     }
 
     fn bores_of(&self) -> Vec<(&'a Cut, &'a HoleWork)> {

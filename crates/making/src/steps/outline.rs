@@ -2,11 +2,13 @@
 
 use part::{Cut, Work};
 use quantity::Length;
+use standards::times::Allowance;
 
 use super::{Need, Planner};
 use crate::order::Step;
 use crate::plan::Check;
 use crate::shop::{MachineKind, SmallTool};
+use crate::time::Per;
 use crate::tools::{ToolKind, ToolPick};
 
 impl Planner<'_> {
@@ -15,7 +17,7 @@ impl Planner<'_> {
         for cut in &brief.cuts {
             if let Work::Profile { length } = cut.work {
                 self.saw_outline(cut, length);
-                self.sand_outline(cut);
+                self.sand_outline(cut, length);
             }
         }
     }
@@ -28,12 +30,23 @@ impl Planner<'_> {
             Step::SawOutline,
             &title,
             machine,
-            "Template glued on, lined up by the bore; part clamped to a board.",
+            match self.datum() {
+                Some(_) => "Template glued on, lined up by the bore; part clamped to a board.",
+                None => "Template glued on, lined up by the teeth; part clamped to a board.",
+            },
         );
         let scriber = self.small(SmallTool::Scriber, &title);
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
         draft.operation.tools.push(scriber);
+        draft.operation.timing.tasks.push(self.task(Allowance::GlueTemplate, 1.0, Per::Blank));
+        if let Some(thickness) = self.thickness() {
+            let section = length.mm() * thickness.mm();
+            draft.operation.timing.tasks.extend(self.sawing(section, self.material));
+        }
+        if self.blank.gives > 1 {
+            draft.operation.instructions.push("Saw the ring apart first, midway between the pieces.".into());
+        }
         draft.operation.instructions.push(format!(
             "Check the template's printed scale bar with a rule. Glue it on and saw {} of line, leaving about 1 mm outside it.",
             self.len(length)
@@ -45,7 +58,7 @@ impl Planner<'_> {
         self.push(draft);
     }
 
-    fn sand_outline(&mut self, cut: &Cut) {
+    fn sand_outline(&mut self, cut: &Cut, length: Length) {
         let title = format!("Sand to the line ({})", cut.feature);
         let (machine, _) = self.machine(MachineKind::Sander, Need::default(), &title);
         let mut draft =
@@ -54,6 +67,10 @@ impl Planner<'_> {
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
         draft.operation.tools.push(files);
+        match self.thickness() {
+            Some(thickness) => draft.operation.timing.tasks.extend(self.sanding(length.mm() * thickness.mm())),
+            None => self.untimed_thickness(),
+        }
         draft.operation.instructions.push("Sand until half the line is left; file the inside corners.".into());
         draft.operation.checks.push(Check {
             feature: cut.feature.clone(),

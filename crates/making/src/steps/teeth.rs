@@ -61,6 +61,7 @@ impl<'a> Planner<'a> {
         let check =
             self.check(&cut.feature, "tip diameter of the blank", teeth.blank_diameter, limits, Side::Outside, &title);
         draft.operation.checks.push(check);
+        self.time_turned_blank(&mut draft);
         self.push(draft);
     }
 
@@ -71,7 +72,6 @@ impl<'a> Planner<'a> {
         };
         let (machine, spindle) =
             self.machine(MachineKind::Mill, Need { travel: teeth.face_width, ..Need::default() }, &title);
-        let travel = self.shop.machines_of(MachineKind::Mill).find_map(|mill| mill.travel);
         let divider = self.divider(teeth);
         let on = if divider.is_ok() { "in the dividing head" } else { "on whatever does the dividing" };
         let datum = self.datum();
@@ -132,16 +132,8 @@ impl<'a> Planner<'a> {
                     .into(),
             );
         }
-        if let Some(bore) = datum.filter(|bore| !self.is_slender(*bore) && self.how_many() > 1) {
-            let at_once = self.at_a_time(bore, travel);
-            if at_once > 1 {
-                let of =
-                    if at_once == self.how_many() { String::new() } else { format!(" of the {}", self.how_many()) };
-                draft.operation.notes.push(format!(
-                    "Clamp {at_once}{of} blanks side by side on the arbor, if it is long enough: they are then indexed once."
-                ));
-            }
-        }
+        draft.operation.instructions.extend(self.ring_sentence(teeth));
+        self.time_teeth(&mut draft, teeth, across);
         for deciding in self.thickness_characteristics() {
             let check = self.characteristic(deciding, &title);
             draft.operation.checks.push(Check { feature: cut.feature.clone(), ..check });
@@ -229,7 +221,7 @@ impl<'a> Planner<'a> {
         let large_enough = |head: &&DividingHead| head.swing.is_none_or(|swing| swing >= teeth.blank_diameter);
         let heads: Vec<DividingHead> = self.shop.dividing.iter().filter(large_enough).cloned().collect();
         let pitch_circle = teeth.module * f64::from(teeth.teeth);
-        let division = Division::new(teeth.teeth, teeth.spaces()).at_rim(Some(pitch_circle));
+        let division = Division::new(teeth.teeth, self.spaces_reached(teeth)).at_rim(Some(pitch_circle));
         index_on_any(&division, &heads, None)
     }
 

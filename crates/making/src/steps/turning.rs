@@ -3,6 +3,7 @@
 use quantity::Length;
 use standards::Material;
 use standards::cutting::{DeepCut, Pass, Stiffness, deepest_cut};
+use standards::times::Allowance;
 
 use super::{FeedOf, Need, Planner, Side, Spindle, Turned, aim};
 use crate::blank::Body;
@@ -10,6 +11,7 @@ use crate::order::Step;
 use crate::plan::{Passes, Running};
 use crate::shop::{MachineKind, SmallTool};
 use crate::speeds::Doing;
+use crate::time::Per;
 
 /// The last cut on the diameter's radius; common practice.
 pub(super) const FINISHING_CUT: Length = Length::from_mm(0.25);
@@ -45,6 +47,8 @@ impl Planner<'_> {
         operation.pieces = self.pieces_for(turned.cut);
         operation.running = self.turning_runs(&tool.label, stands_at, target, &spindle, self.material);
         operation.passes = cuts_to(stands_at, target, spindle.stiffness);
+        operation.running =
+            Self::travelled(std::mem::take(&mut operation.running), operation.passes.as_ref(), turned.length);
         operation.instructions.push(format!(
             "Rough to {}, measure, then finish to {} over {}.",
             self.fine(target + FINISHING_CUT * 2.0),
@@ -52,6 +56,7 @@ impl Planner<'_> {
             self.len(turned.length)
         ));
         if self.datum().is_none() && turned.length > over_all - UNDER_THE_CARRIER {
+            operation.timing.tasks.push(self.task(Allowance::TurnEndForEnd, 1.0, Per::Blank));
             operation.instructions.push(match self.is_long() {
                 true => "Turn as far as the carrier allows, then turn the piece end for end, the carrier on the finished end over soft sheet, and turn what it covered.".into(),
                 false => "Turn as far as the jaws allow, then turn the piece end for end, set the finished end true over soft sheet, and turn the rest.".to_string(),

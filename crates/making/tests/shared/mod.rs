@@ -4,10 +4,11 @@
 
 pub mod random;
 
+use making::price::Order;
 use making::shop::*;
 use making::{Brief, Duty};
 use part::*;
-use quantity::{Angle, Instrument, Length, Unit};
+use quantity::{Angle, Instrument, Length, Money, Unit};
 use standards::fits::{Limits, limits};
 
 pub fn inches(value: f64) -> Length {
@@ -42,7 +43,19 @@ pub fn shop() -> Shop {
     Shop {
         name: "Orchard museum workshop".into(),
         unit: Unit::Inch,
-        charges: Charges { currency: "EUR".into(), hourly_rate: 48.0, minimum: 60.0, materials: Vec::new() },
+        charges: Charges {
+            currency: "crowns".into(),
+            hour: Some(Money::from_cents(4800)),
+            minimum: Some(Money::from_cents(6000)),
+            materials: [("grey cast iron", 650), ("mild steel", 320), ("bronze", 1900)]
+                .map(|(material, cents)| MaterialPrice {
+                    material: material.into(),
+                    per_kilogram: Money::from_cents(cents),
+                })
+                .into(),
+            ..Charges::default()
+        },
+        minutes: Default::default(),
         drawers: Drawers {
             drills: drills
                 .map(|drill| OwnedDrill { label: drill.label(), diameter: drill.diameter, series: drill.series })
@@ -156,6 +169,8 @@ pub fn brief(title: &str, material: &str, cuts: Vec<Cut>) -> Brief {
         characteristics: Vec::new(),
         has_mate: true,
         duty: Duty::Ordinary,
+        sweep: None,
+        order: Order::default(),
     }
 }
 

@@ -41,6 +41,13 @@ pub fn run(arguments: &Arguments) -> Outcome {
         let signs: String = packed.unprintable.iter().map(|sign| format!(" {sign}")).collect();
         eprintln!("The sheets have no letters for{signs}: they print as empty boxes.");
     }
+    if packed.quote.is_none() {
+        eprintln!("No quote was written, for the price is not known. {}", packed.unpriced.join(" "));
+        let stale = arguments.into.join(format!("{stem}-quote.pdf"));
+        if stale.exists() {
+            eprintln!("{} is of an earlier pack and does not belong to this one.", stale.display());
+        }
+    }
     if arguments.json {
         super::say_json(&packed.record)
     } else {

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use super::{Outcome, Refusal, ShopChoice, open, say, say_json};
+use crate::planned::planned;
 use crate::shape::PartShape;
 use crate::{record, report, solve};
 
@@ -24,10 +25,14 @@ pub fn run(arguments: &Arguments) -> Outcome {
     if let Some(job) = &opened.job {
         let solved = solve::solve(job, &opened.shop);
         problems.push_str(&opened.objections(&solved));
-        let faults = PartShape::of(&solved).map(|shape| shape.faults()).unwrap_or_default();
+        let shape = PartShape::of(&solved);
+        let faults = shape.as_ref().map(PartShape::faults).unwrap_or_default();
         problems.extend(faults.iter().map(|fault| format!("{fault}\n")));
         if arguments.json {
-            say_json(&record::record(&solved))?;
+            // what cannot be packed is not priced either
+            let makeable = faults.is_empty() && solved.features.iter().any(|feature| feature.design().is_some());
+            let plan = makeable.then(|| planned(&solved, shape.as_ref(), &opened.shop));
+            say_json(&record::record(&solved, plan.as_ref()))?;
         } else {
             say(&report::report(&solved))?;
         }

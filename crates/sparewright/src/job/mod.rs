@@ -6,6 +6,7 @@ mod read;
 
 use std::fmt;
 
+use making::price::{Elsewhere, Outside};
 use part::{Entry, Feature, Heritage, Kind};
 use quantity::Unit;
 use standards::Material;
@@ -23,6 +24,8 @@ pub struct Job {
     /// Of the original.
     pub material: Option<&'static Material>,
     pub make: Make,
+    /// Work that is sent out, and tools bought for this job.
+    pub outside: Vec<Outside>,
     pub features: Vec<JobFeature>,
     /// Parts that stay in the machine and run with this one: not made, but their readings are evidence.
     pub mates: Vec<Mate>,
@@ -46,6 +49,10 @@ pub struct Make {
     /// Further pieces for the shelf.
     pub spares: u32,
     pub notes: Option<String>,
+    /// What hangs on the part where its failure can injure: "lifting", "brakes".
+    pub serves: Option<String>,
+    /// What the customer was asked for it somewhere else.
+    pub quoted_elsewhere: Option<Elsewhere>,
 }
 
 pub struct JobFeature {
@@ -63,7 +70,7 @@ pub const UNTITLED: &str = "Untitled part";
 
 impl Default for Make {
     fn default() -> Make {
-        Make { material: None, pieces: 1, spares: 0, notes: None }
+        Make { material: None, pieces: 1, spares: 0, notes: None, serves: None, quoted_elsewhere: None }
     }
 }
 

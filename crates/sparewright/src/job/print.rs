@@ -24,6 +24,21 @@ pub fn print(job: &Job) -> String {
     if let Some(notes) = &job.make.notes {
         line(&mut out, "notes", &basic_string(notes));
     }
+    if let Some(serves) = &job.make.serves {
+        line(&mut out, "serves", &basic_string(serves));
+    }
+    if let Some(there) = job.make.quoted_elsewhere {
+        line(&mut out, "quoted_elsewhere", &format!("{{ price = {}, pieces = {} }}", there.price, there.pieces));
+    }
+    for outside in &job.outside {
+        out.push_str("\n[[outside]]\n");
+        line(&mut out, "what", &basic_string(&outside.what));
+        line(&mut out, "price", &outside.price.to_string());
+        line(&mut out, "each", &outside.each.to_string());
+        if let Some(kind) = outside.instead_of {
+            line(&mut out, "instead_of", &basic_string(kind.name()));
+        }
+    }
     for feature in &job.features {
         out.push('\n');
         out.push_str("[[feature]]\n");

@@ -1,13 +1,15 @@
 //! The job file, read with all its problems at once.
 
+use making::price::{Elsewhere, Outside};
+use making::shop::MachineKind;
 use part::{Heritage, Kind};
-use quantity::{Instrument, Problem, Unit, nearest, quoted};
+use quantity::{Instrument, Money, Problem, Unit, nearest, quoted};
 use standards::Material;
 
 use super::feature::Circle;
 use super::{HERITAGES, Job, JobFeature, Make, Mate, UNITS, UNTITLED};
-use crate::shop::bench;
-use crate::written::{self, Section, Text, or_note};
+use crate::shop::{MOST_MONEY, bench};
+use crate::written::{self, Section, Text, Value, or_note};
 
 /// Reads a job. Whatever is wrong is among the problems, in the order it stands in the file, each with its place; what
 /// is right is used all the same. There is no job where neither a title nor a feature could be read.
@@ -35,6 +37,8 @@ fn job(
     let material = root.text("material", problems).and_then(|text| or_note(material(&text), problems));
     let make =
         root.section("make", "the table `make`", problems).map(|section| make(section, problems)).unwrap_or_default();
+    let outside = root.sections("outside", "outside work", problems);
+    let outside = outside.into_iter().filter_map(|section| outside_work(section, problems)).collect();
     let none_written = root.get("feature").is_none();
     let sections = root.sections("feature", "a feature", problems);
     let mates = root.sections("mate", "a mate", problems);
@@ -85,6 +89,7 @@ fn job(
         heritage: heritage.unwrap_or(Heritage::Unknown),
         material,
         make: Make { material: make.material.or(material), ..make },
+        outside,
         features,
         mates,
     })
@@ -114,6 +119,8 @@ fn make(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Make {
         pieces: section.count("pieces", 0, MOST_PIECES, problems).unwrap_or(usual.pieces),
         spares: section.count("spares", 0, MOST_PIECES, problems).unwrap_or(usual.spares),
         notes: section.text("notes", problems).map(|text| text.value.trim().to_string()),
+        serves: section.text("serves", problems).map(|text| text.value.trim().to_string()),
+        quoted_elsewhere: section.get("quoted_elsewhere").and_then(|value| elsewhere(&value, problems)),
     };
     if make.pieces + make.spares == 0 {
         problems.push(Problem::new(
@@ -124,6 +131,33 @@ fn make(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Make {
     }
     section.finish(problems);
     make
+}
+
+/// `quoted_elsewhere = 240` for one, or `{ price = 610, pieces = 4 }`.
+fn elsewhere(value: &Value<'_>, problems: &mut Vec<Problem>) -> Option<Elsewhere> {
+    let least = Money::from_cents(1);
+    if !value.is_table() {
+        let price = or_note(value.money(least, MOST_MONEY), problems)?;
+        return Some(Elsewhere { price, pieces: 1 });
+    }
+    let mut section = or_note(value.section("a price from elsewhere"), problems)?;
+    section.need("price", problems);
+    let price = section.money("price", least, MOST_MONEY, problems);
+    let pieces = section.count("pieces", 1, MOST_PIECES, problems).unwrap_or(1);
+    section.finish(problems);
+    Some(Elsewhere { price: price?, pieces })
+}
+
+/// `what = "teeth milled", price = 80, each = true, instead_of = "mill"`
+fn outside_work(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Option<Outside> {
+    let what = section.need_text("what", problems).map(|text| text.value.trim().to_string());
+    section.need("price", problems);
+    let price = section.money("price", Money::ZERO, MOST_MONEY, problems);
+    let each = section.get("each").and_then(|value| or_note(value.yes(), problems)).unwrap_or(false);
+    let kinds = MachineKind::ALL.map(|kind| (kind.name(), kind));
+    let instead_of = section.text("instead_of", problems).and_then(|text| or_note(text.one_of(kinds), problems));
+    section.finish(problems);
+    Some(Outside { what: what?, price: price?, each, instead_of })
 }
 
 /// The material of this name or one of its aliases.

@@ -5,7 +5,10 @@ mod drawing;
 mod findings;
 mod fly_cutter;
 mod indexing;
+mod money;
 mod operations;
+mod price;
+pub mod quote;
 pub mod template;
 
 use making::Plan;
@@ -38,6 +41,7 @@ pub fn pack(work: &Work<'_>) -> Pack {
     let mut sheets = vec![drawing::sheet(work), findings::sheet(work), operations::sheet(work)];
     sheets.extend(work.plan.indexing.as_ref().map(indexing::sheet));
     sheets.push(checking::sheet(work));
+    sheets.push(price::sheet(work));
     sheets.extend(template::sheets(work));
     sheets.extend(fly_cutter::sheets(work));
     Pack {

@@ -284,16 +284,13 @@ fn small_tools(values: Vec<Value<'_>>, problems: &mut Vec<Problem>) -> Vec<Small
     tools
 }
 
-/// More than this for a tool is a slip of the decimal point in any currency.
-const DEAREST_TOOL: f64 = 10_000_000.0;
-
 /// `"gear cutter" = 55`
-fn prices(section: Section<'_>, problems: &mut Vec<Problem>) -> Vec<(Purchase, f64)> {
+fn prices(section: Section<'_>, problems: &mut Vec<Problem>) -> Vec<(Purchase, Money)> {
     let names = Purchase::ALL.map(Purchase::name);
     let mut prices = Vec::new();
     for (name, value) in section.entries() {
         match Purchase::named(name.value) {
-            Some(tool) => prices.extend(or_note(value.number(0.0, DEAREST_TOOL), problems).map(|price| (tool, price))),
+            Some(tool) => prices.extend(or_note(value.money(Money::ZERO, MOST_MONEY), problems).map(|price| (tool, price))),
             None => problems.push(unknown(name.value.trim(), name.at(), "a tool that is bought", &names)),
         }
     }

@@ -1,10 +1,9 @@
 //! The shop file, read with all its problems at once.
 
-use making::shop::{Charges, MaterialPrice, Shop};
+use making::shop::Shop;
 use quantity::{Bench, Problem, Unit, nearest, quoted};
 
-use super::{bench, dividing, drawers, instruments, machines};
-use crate::job::material;
+use super::{bench, charges, dividing, drawers, instruments, machines};
 use crate::written::{self, Section, or_note};
 
 /// The shop that is built in: small, invented, and shown to whoever has not described his own.
@@ -38,12 +37,13 @@ fn shop(mut root: Section<'_>, problems: &mut Vec<Problem>) -> Option<Shop> {
     let unit =
         root.need_text("units", problems).and_then(|text| or_note(text.one_of(UNITS), problems)).unwrap_or(Unit::Inch);
     let bench: Bench<'_> = bench(unit, &[]);
-    let charges =
-        root.need("charges", problems).and_then(|value| or_note(value.section("the table `charges`"), problems));
+    let charges = charges::charges(&mut root, problems);
+    let minutes = charges::minutes(&mut root, problems);
     let shop = Shop {
         name,
         unit,
-        charges: charges.map_or_else(no_charges, |section| read_charges(section, problems)),
+        charges,
+        minutes,
         drawers: drawers::read(&mut root, &bench, problems),
         machines: machines::machines(&mut root, &bench, problems),
         dividing: dividing::read(&mut root, &bench, problems),
@@ -52,50 +52,6 @@ fn shop(mut root: Section<'_>, problems: &mut Vec<Problem>) -> Option<Shop> {
     };
     root.finish(problems);
     Some(shop)
-}
-
-fn no_charges() -> Charges {
-    Charges { currency: String::new(), hourly_rate: 0.0, minimum: 0.0, materials: Vec::new() }
-}
-
-/// More than this an hour, or for a kilogram or a job, is a slip of the decimal point in any currency.
-const MOST_MONEY: f64 = 10_000_000.0;
-
-fn read_charges(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Charges {
-    section.need("hour", problems);
-    let charges = Charges {
-        currency: section.text("currency", problems).map(|text| text.value.trim().to_string()).unwrap_or_default(),
-        hourly_rate: section.number("hour", 0.0, MOST_MONEY, problems).unwrap_or(0.0),
-        minimum: section.number("minimum", 0.0, MOST_MONEY, problems).unwrap_or(0.0),
-        materials: section
-            .section("kilogram", "the table `kilogram`", problems)
-            .map(|section| prices(section, problems))
-            .unwrap_or_default(),
-    };
-    section.finish(problems);
-    charges
-}
-
-/// `"grey cast iron" = 4.10`
-fn prices(section: Section<'_>, problems: &mut Vec<Problem>) -> Vec<MaterialPrice> {
-    let mut prices: Vec<MaterialPrice> = Vec::new();
-    for (name, value) in section.entries() {
-        let (Some(material), Some(per_kilogram)) =
-            (or_note(material(&name), problems), or_note(value.number(0.0, MOST_MONEY), problems))
-        else {
-            continue;
-        };
-        if prices.iter().any(|price| price.material == material.name) {
-            problems.push(Problem::new(
-                name.at(),
-                format!("`{}` has two prices.", material.name),
-                "expected each material once",
-            ));
-            continue;
-        }
-        prices.push(MaterialPrice { material: material.name.clone(), per_kilogram });
-    }
-    prices
 }
 
 /// A word that is none of those known, with the nearest one.

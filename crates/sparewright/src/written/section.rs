@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use quantity::{Bench, Problem, Size, nearest, quoted};
+use quantity::{Bench, Money, Problem, Size, nearest, quoted};
 use toml::de::DeTable;
 
 use super::capital;
@@ -84,6 +84,16 @@ impl<'a> Section<'a> {
         problems: &mut Vec<Problem>,
     ) -> Option<f64> {
         or_note(self.get(name)?.number(least, most), problems)
+    }
+
+    pub(crate) fn money(
+        &mut self,
+        name: &'static str,
+        least: Money,
+        most: Money,
+        problems: &mut Vec<Problem>,
+    ) -> Option<Money> {
+        or_note(self.get(name)?.money(least, most), problems)
     }
 
     pub(crate) fn count(

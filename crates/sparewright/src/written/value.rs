@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use quantity::{Bench, Problem, Size, quoted, read_size};
+use quantity::{Bench, Money, Problem, Size, quoted, read_size};
 use toml::Spanned;
 use toml::de::DeValue;
 
@@ -109,6 +109,21 @@ impl<'a> Value<'a> {
         })
     }
 
+    /// An amount of money, exactly as it is written: not below `least`, and no finer than a hundredth.
+    pub(crate) fn money(&self, least: Money, most: Money) -> Result<Money, Problem> {
+        // a list or a word is refused as any number is, and so is what is out of range
+        let whole = |money: Money| money.cents() as f64 / Money::IN_ONE as f64;
+        self.number(whole(least), whole(most))?;
+        let typed = self.file.get(self.at()).unwrap_or_default();
+        Money::read(&typed.replace('_', "")).ok_or_else(|| {
+            Problem::new(
+                self.at(),
+                format!("{typed} is no amount of money: that has at most two decimals."),
+                "expected an amount as 60 or 6.50",
+            )
+        })
+    }
+
     /// A size: bare in the bench's unit, or as text in any form the bench takes.
     pub(crate) fn size(&self, bench: &Bench<'_>) -> Result<Size, Problem> {
         match self.value.get_ref() {
@@ -159,6 +174,10 @@ impl<'a> Value<'a> {
     /// Whether this is text, which some fields take beside something else.
     pub(crate) fn is_text(&self) -> bool {
         matches!(self.value.get_ref(), DeValue::String(_))
+    }
+
+    pub(crate) fn is_table(&self) -> bool {
+        matches!(self.value.get_ref(), DeValue::Table(_))
     }
 
     pub(crate) fn is_list(&self) -> bool {
