@@ -4,6 +4,7 @@ mod shared;
 
 use making::cutters::{Flank, form_cutter};
 use making::shop::{CutterNumbering, Purchase};
+use quantity::Money;
 use shared::{inches, shop, teeth};
 
 /// Counts for which cutters are exact: the lowest of each range in present practice (handbook practice).
@@ -60,7 +61,7 @@ fn what_is_lacking_is_priced() {
         pick.ways
     );
     let all = pick.ways.join(" ");
-    for said in ["1 to 2 hours of the shop, 48 to 96 EUR", "about 52 EUR", "µm"] {
+    for said in ["1 to 2 hours of the shop, 48 to 96 crowns", "about 52 crowns", "µm"] {
         assert!(all.contains(said), "{said}: {all}");
     }
     // module cutters are called by their own numbers

@@ -27,7 +27,7 @@ pub struct SolvedFeature<'a> {
 
 #[derive(Debug)]
 pub enum Outcome {
-    Found(Found),
+    Found(Box<Found>),
     /// Given in the job, not found out.
     Given(Box<dyn Design>),
     /// Nothing can be said, and why.
@@ -134,7 +134,7 @@ fn found(recovery: &dyn Recovery, weighed: Option<Weighed>, unit: Unit) -> Outco
     let alias = |alias: &findings::Alias| recovery.design(alias.candidate, &alias.free);
     let also = weighed.findings.iter().map(|finding| finding.also.iter().map(alias).collect()).collect();
     let next = next(&weighed, &designs, unit);
-    Outcome::Found(Found { weighed, designs, also, next })
+    Outcome::Found(Box::new(Found { weighed, designs, also, next }))
 }
 
 /// The proposals in words, most telling first.

@@ -32,7 +32,15 @@ pub use threads::{Thread, ThreadForm, thread, threads};
 
 /// Every embedded data file.
 pub fn data_files() -> Vec<DataFile> {
-    let mut files = vec![cutters::FILE, indexing::FILE, instruments::FILE, materials::FILE, racks::FILE, threads::FILE, times::FILE];
+    let mut files = vec![
+        cutters::FILE,
+        indexing::FILE,
+        instruments::FILE,
+        materials::FILE,
+        racks::FILE,
+        threads::FILE,
+        times::FILE,
+    ];
     files.extend(drills::FILES);
     files.extend(gear_sizes::FILES);
     files.extend(gauges::FILES);

@@ -1,9 +1,10 @@
 //! The drawers: drills by their sets, round tools and pins by their sizes, gear cutters by their numbers.
 
 use making::shop::{Arbor, CutterNumbering, CutterSet, Drawers, OwnedDrill, Purchase, RoundTool, SmallTool};
-use quantity::{Bench, Length, Pitch, PitchSystem, Problem, print, quoted, read_pitch};
+use quantity::{Bench, Length, Money, Pitch, PitchSystem, Problem, print, quoted, read_pitch};
 use standards::{Drill, DrillSeries, drill_in, drills};
 
+use super::MOST_MONEY;
 use super::read::unknown;
 use super::run::{Owned, sizes};
 use crate::written::{Section, Value, or_note};
@@ -290,7 +291,9 @@ fn prices(section: Section<'_>, problems: &mut Vec<Problem>) -> Vec<(Purchase, M
     let mut prices = Vec::new();
     for (name, value) in section.entries() {
         match Purchase::named(name.value) {
-            Some(tool) => prices.extend(or_note(value.money(Money::ZERO, MOST_MONEY), problems).map(|price| (tool, price))),
+            Some(tool) => {
+                prices.extend(or_note(value.money(Money::ZERO, MOST_MONEY), problems).map(|price| (tool, price)))
+            }
             None => problems.push(unknown(name.value.trim(), name.at(), "a tool that is bought", &names)),
         }
     }
