@@ -93,7 +93,7 @@ fn um_text(micrometres: f64) -> String {
 }
 
 impl IndexLine {
-    /// "start", "1 turn and 3 holes", "30 holes"; in compound indexing the second move too; on a dial the angle.
+    /// "start", "1 turn and 3 holes", "30 holes"; in compound indexing "11/21 + 3/27"; on a dial the angle.
     pub fn sentence(&self, setting: &Setting, ratio: u32) -> String {
         if self.space == 1 {
             return "start".to_string();
@@ -112,8 +112,8 @@ impl IndexLine {
             (_, whole, part) => format!("{} and {}", turns(whole), holes(part)),
         };
         match self.second {
-            Some(second) if second.holes < 0 => format!("{counted}; plate back {}", second.holes.unsigned_abs()),
-            Some(second) => format!("{counted}; plate on {}", second.holes),
+            // short, as an index table prints it: two moves would fill a line of the sheet
+            Some(_) => setting.short(ratio),
             None => counted,
         }
     }
@@ -122,7 +122,7 @@ impl IndexLine {
     pub fn reading(&self, setting: &Setting) -> String {
         match (&setting.way, self.second) {
             (Way::Dial, _) => format!("at {}", arc(self.work_degrees * 3600.0)),
-            (_, Some(second)) => format!("pin in {}, stop in {}", self.pin_hole, second.stop_hole),
+            (_, Some(second)) => format!("pin {}, stop {}", self.pin_hole, second.stop_hole),
             (_, None) => format!("pin in {}", self.pin_hole),
         }
     }
