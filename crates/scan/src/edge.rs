@@ -217,7 +217,8 @@ impl Crossing {
         let slant = if upright { normal.0.abs() } else { normal.1.abs() };
         // each edge is fitted across rows or columns, whichever cross it more squarely
         let other = if upright { normal.1.abs() } else { normal.0.abs() };
-        if slant < other || slant == other && !upright {
+        // near 45° rather twice than not at all: the way is only known roughly
+        if upright && slant < 0.95 * other || !upright && slant <= other {
             return None;
         }
         let (x, y) = (i32::from(crack.x), i32::from(crack.y));

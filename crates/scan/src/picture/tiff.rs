@@ -3,6 +3,7 @@
 use std::io::{BufRead, Seek};
 
 use tiff::ColorType;
+use tiff::decoder::ifd::Value;
 use tiff::decoder::{Decoder, DecodingResult, Limits};
 use tiff::tags::Tag;
 
@@ -84,7 +85,16 @@ pub fn read(from: impl BufRead + Seek) -> Result<Picture, PictureError> {
 
 /// XResolution, YResolution, ResolutionUnit (TIFF 6.0, section 8).
 fn resolution<R: BufRead + Seek>(decoder: &mut Decoder<R>) -> Option<(f64, f64)> {
-    let mut value = |tag| decoder.get_tag_f64(tag).ok().filter(|value| value.is_finite());
+    let mut value = |tag| match decoder.find_tag(tag).ok()?? {
+        Value::Rational(above, below) if below > 0 => Some(f64::from(above) / f64::from(below)),
+        Value::List(values) => match values.first()? {
+            Value::Rational(above, below) if *below > 0 => Some(f64::from(*above) / f64::from(*below)),
+            _ => None,
+        },
+        Value::Float(value) => Some(f64::from(value)),
+        Value::Double(value) => Some(value),
+        _ => None,
+    };
     let (x, y) = (value(Tag::XResolution)?, value(Tag::YResolution)?);
     match decoder.find_tag_unsigned::<u16>(Tag::ResolutionUnit).ok()? {
         Some(3) => Some((x * CM_PER_INCH, y * CM_PER_INCH)),

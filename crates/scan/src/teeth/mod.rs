@@ -145,7 +145,9 @@ pub fn find(boundary: &[Place], bores: &[(f64, f64)], optics: &Optics) -> Option
         rim.slots = plain_slots(&comb, teeth);
     }
     // lands are short, and their corners are rounded by wear and blur
-    let own = |found: Uncertain| Uncertain::new(found.value, found.sigma.hypot(LAND * optics.pixel));
+    // on a sector, where the centre is, is not balanced by teeth on the other side
+    let centre = if rim.whole { 0.0 } else { rim.sigma_centre };
+    let own = |found: Uncertain| Uncertain::new(found.value, found.sigma.hypot(LAND * optics.pixel).hypot(centre));
     if let Some(tip) = ends(&rim, boundary, true) {
         rim.tip_radius = own(tip);
     }
@@ -287,7 +289,8 @@ fn slots(rim: &Rim, boundary: &[Place], comb: &Comb) -> Vec<Slot> {
     let state = |seen: &Seen| {
         let bins = |side: usize| seen.flank[side].iter().filter(|bin| !bin.is_empty()).count();
         match () {
-            () if seen.top > 0.86 && bins(0) + 1 >= HEIGHTS && bins(1) + 1 >= HEIGHTS => State::Whole,
+            // a bin may be empty where a flank lies at 45° to the pixels
+            () if seen.top > 0.86 && bins(0) + 2 >= HEIGHTS && bins(1) + 2 >= HEIGHTS => State::Whole,
             () if seen.top > 0.25 => State::Broken,
             () => State::Missing,
         }

@@ -123,7 +123,7 @@ impl Gear {
         out
     }
 
-    fn break_teeth(&self, outline: &mut [Point], toothing: &Toothing) {
+    pub fn break_teeth(&self, outline: &mut [Point], toothing: &Toothing) {
         let pitch = TAU / f64::from(self.teeth);
         let first = match self.sector {
             Some(teeth) => FRAC_PI_2 - 0.5 * (f64::from(teeth) - 1.0) * pitch,

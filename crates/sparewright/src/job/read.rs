@@ -1,18 +1,31 @@
 //! The job file, read with all its problems at once.
 
 use part::{Heritage, Kind};
-use quantity::{Instrument, Problem, Unit, nearest, quoted};
+use quantity::{Bench, Instrument, Problem, Unit, nearest, quoted};
 use standards::Material;
 
 use super::feature::Circle;
+use super::pictures::{Bed, NoPictures, Pictures};
 use super::{HERITAGES, Job, JobFeature, Make, Mate, UNITS, UNTITLED};
 use crate::shop::bench;
 use crate::written::{self, Section, Text, or_note};
 
 /// Reads a job. Whatever is wrong is among the problems, in the order it stands in the file, each with its place; what
 /// is right is used all the same. There is no job where neither a title nor a feature could be read.
+///
+/// Pictures are refused; see [`read_with`].
 pub fn read(file: &str, kinds: &[&'static dyn Kind], instruments: &[Instrument]) -> (Option<Job>, Vec<Problem>) {
-    written::read(file, "a job", |root, problems| job(root, kinds, instruments, problems))
+    read_with(file, kinds, instruments, &NoPictures)
+}
+
+/// As [`read`], with someone to measure the pictures it names.
+pub fn read_with(
+    file: &str,
+    kinds: &[&'static dyn Kind],
+    instruments: &[Instrument],
+    pictures: &dyn Pictures,
+) -> (Option<Job>, Vec<Problem>) {
+    written::read(file, "a job", |root, problems| job(root, kinds, instruments, pictures, problems))
 }
 
 /// More of one part is a series, and made another way.
@@ -25,6 +38,7 @@ fn job(
     mut root: Section<'_>,
     kinds: &[&'static dyn Kind],
     instruments: &[Instrument],
+    pictures: &dyn Pictures,
     problems: &mut Vec<Problem>,
 ) -> Option<Job> {
     let title = root.text("title", problems);
@@ -35,6 +49,7 @@ fn job(
     let material = root.text("material", problems).and_then(|text| or_note(material(&text), problems));
     let make =
         root.section("make", "the table `make`", problems).map(|section| make(section, problems)).unwrap_or_default();
+    let scan = root.section("scan", "the table `scan`", problems);
     let none_written = root.get("feature").is_none();
     let sections = root.sections("feature", "a feature", problems);
     let mates = root.sections("mate", "a mate", problems);
@@ -46,7 +61,8 @@ fn job(
     }
 
     let bench = bench(unit.unwrap_or(Unit::Inch), instruments);
-    let mut circle = Circle::new(kinds, &bench);
+    let bed = scan.map(|section| bed(section, &bench, problems)).unwrap_or_default();
+    let mut circle = Circle::new(kinds, &bench, pictures, &bed);
     let features: Vec<_> =
         sections.into_iter().take(MOST_FEATURES).filter_map(|section| circle.feature(section, problems)).collect();
     let mates: Vec<Mate> = mates
@@ -85,6 +101,7 @@ fn job(
         heritage: heritage.unwrap_or(Heritage::Unknown),
         material,
         make: Make { material: make.material.or(material), ..make },
+        bed,
         features,
         mates,
     })
@@ -105,6 +122,19 @@ fn one_of_features(name: &Text<'_>, features: &[JobFeature]) -> Result<usize, Pr
             None => problem.help(format!("features here: {}", names().collect::<Vec<_>>().join(", "))),
         }
     })
+}
+
+/// Scanners go from 50 to 4800 to the inch.
+const LEAST_DPI: f64 = 50.0;
+const MOST_DPI: f64 = 9_600.0;
+
+fn bed(mut section: Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Bed {
+    let bed = Bed {
+        dpi: section.number("dpi", LEAST_DPI, MOST_DPI, problems),
+        gauge: section.size("gauge", bench, problems),
+    };
+    section.finish(problems);
+    bed
 }
 
 fn make(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Make {
