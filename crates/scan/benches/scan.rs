@@ -63,7 +63,8 @@ fn timed(path: &Path) {
 
 fn once(path: &Path) -> [f64; 6] {
     let start = Instant::now();
-    let picture = Picture::read(BufReader::with_capacity(1 << 16, File::open(path).expect("it is there"))).expect("it reads");
+    let picture =
+        Picture::read(BufReader::with_capacity(1 << 16, File::open(path).expect("it is there"))).expect("it reads");
     let decode = start.elapsed().as_secs_f64();
     let at = std::cell::RefCell::new(Vec::new());
     let scan = measure(&picture, &Options::default(), &|stage: Stage| at.borrow_mut().push((stage, start.elapsed())));

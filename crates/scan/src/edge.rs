@@ -49,7 +49,7 @@ impl Sharpness {
 }
 
 /// Edges looked at for blur and noise.
-const SAMPLE: usize = 600;
+const SAMPLE: usize = 400;
 
 /// Cracks on each side of one that tell which way the border runs.
 /// An even number in all: of a staircase at 45° the treads and the risers then count alike.
@@ -151,7 +151,7 @@ fn best_blurs(
             let rest = |blur: f64| fit(crossing, blur / crossing.slant).map_or(f64::INFINITY, |fit| fit.rest);
             // the rest has one valley in the blur: a search by thirds of its logarithm
             let (mut low, mut high) = (LEAST_BLUR.ln(), MOST_BLUR.ln());
-            for _ in 0..12 {
+            for _ in 0..10 {
                 let (a, b) = (low + (high - low) / 3.0, high - (high - low) / 3.0);
                 if rest(a.exp()) <= rest(b.exp()) { high = b } else { low = a }
             }

@@ -64,7 +64,8 @@ impl Ground {
         let (Some(ground), Some(part)) = (ground, part) else {
             return Err(ScanError::NothingStandsOut);
         };
-        let mut differences: Vec<f64> = part.cells.iter().zip(&ground.cells).map(|(p, g)| (p - g) * f64::from(sign)).collect();
+        let mut differences: Vec<f64> =
+            part.cells.iter().zip(&ground.cells).map(|(p, g)| (p - g) * f64::from(sign)).collect();
         let middle = differences.len() / 2;
         let contrast = *differences.select_nth_unstable_by(middle, f64::total_cmp).1;
         if contrast < LEAST_CONTRAST {
@@ -109,34 +110,33 @@ impl Ground {
     }
 }
 
+/// Column by column first, which runs over whole rows at once, then eight columns to a block.
 fn summarise(picture: &Picture, by: usize, row: &mut [Block]) {
+    let width = picture.width();
     let rows = by * BLOCK..((by + 1) * BLOCK).min(picture.height());
     let count = rows.len() as u32;
-    let mut sums = vec![0u32; row.len()];
-    for block in row.iter_mut() {
-        *block = Block { least: u8::MAX, most: 0, mean: 0 };
-    }
+    let (mut least, mut most, mut sums) = (vec![u8::MAX; width], vec![0u8; width], vec![0u16; width]);
     for y in rows {
-        for ((pixels, block), sum) in picture.row(y).chunks(BLOCK).zip(row.iter_mut()).zip(&mut sums) {
-            if let Ok(pixels) = <&[u8; BLOCK]>::try_from(pixels) {
-                for &grey in pixels {
-                    block.least = block.least.min(grey);
-                    block.most = block.most.max(grey);
-                    *sum += u32::from(grey);
-                }
-            } else {
-                for &grey in pixels {
-                    block.least = block.least.min(grey);
-                    block.most = block.most.max(grey);
-                    *sum += u32::from(grey);
-                }
-            }
+        let greys = picture.row(y);
+        for (least, grey) in least.iter_mut().zip(greys) {
+            *least = (*least).min(*grey);
+        }
+        for (most, grey) in most.iter_mut().zip(greys) {
+            *most = (*most).max(*grey);
+        }
+        for (sum, grey) in sums.iter_mut().zip(greys) {
+            *sum += u16::from(*grey);
         }
     }
-    let width = picture.width();
-    for (bx, (block, sum)) in row.iter_mut().zip(sums).enumerate() {
-        let columns = BLOCK.min(width - bx * BLOCK) as u32;
-        block.mean = ((sum + count * columns / 2) / (count * columns)) as u8;
+    let columns = least.chunks(BLOCK).zip(most.chunks(BLOCK)).zip(sums.chunks(BLOCK));
+    for (block, ((least, most), sums)) in row.iter_mut().zip(columns) {
+        let pixels = count * sums.len() as u32;
+        let sum: u32 = sums.iter().map(|sum| u32::from(*sum)).sum();
+        *block = Block {
+            least: least.iter().copied().min().unwrap_or(0),
+            most: most.iter().copied().max().unwrap_or(0),
+            mean: ((sum + pixels / 2) / pixels) as u8,
+        };
     }
 }
 

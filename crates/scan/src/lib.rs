@@ -21,7 +21,9 @@ pub mod teeth;
 
 use std::fmt;
 
-pub use measure::{Frame, Gauge, Hole, HoleKind, Known, KnownSize, Options, Scan, Seen, Stage, look, measure, measure_seen};
+pub use measure::{
+    Frame, Gauge, Hole, HoleKind, Known, KnownSize, Options, Scan, Seen, Stage, look, measure, measure_seen,
+};
 
 /// Why a picture could not be measured.
 #[derive(Clone, Debug, PartialEq, Eq)]

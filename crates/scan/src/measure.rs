@@ -205,7 +205,9 @@ pub fn measure_seen(seen: &Seen, options: &Options, turned: Option<&Seen>) -> Re
     }
     if let Some(known) = options.known {
         let (name, found) = match known.what {
-            KnownSize::Bore => ("bore", shapes.bore().map(|bore| Uncertain::new(bore.radius, bore.sigma_radius).times(2.0))),
+            KnownSize::Bore => {
+                ("bore", shapes.bore().map(|bore| Uncertain::new(bore.radius, bore.sigma_radius).times(2.0)))
+            }
             KnownSize::TipDiameter => ("tip diameter", shapes.rim.as_ref().map(|rim| rim.tip_radius.times(2.0))),
             KnownSize::RootDiameter => ("root diameter", shapes.rim.as_ref().map(|rim| rim.root_radius.times(2.0))),
         };
@@ -240,7 +242,8 @@ impl Shapes {
         let boundary = places(part, scale);
         let bend = |radius: f64| seen.sharpness.bend(radius / scale.mean()) * scale.mean();
         let round = |contour: &Contour| -> Option<Round> {
-            let spots: Vec<Spot> = places(contour, scale).iter().map(|p| Spot { x: p.x, y: p.y, sigma: p.sigma }).collect();
+            let spots: Vec<Spot> =
+                places(contour, scale).iter().map(|p| Spot { x: p.x, y: p.y, sigma: p.sigma }).collect();
             let mut round = circle::circle(&spots)?;
             round.radius += bend(round.radius);
             Some(round)
@@ -263,11 +266,7 @@ impl Shapes {
         }
         rounds.sort_by(|a, b| b.radius.total_cmp(&a.radius));
         let middles: Vec<(f64, f64)> = rounds.iter().map(|round| (round.x, round.y)).collect();
-        let optics = teeth::Optics {
-            bend: bend(1.0),
-            sigma_stretch: scale.sigma_axes.max(1e-5),
-            pixel: scale.mean(),
-        };
+        let optics = teeth::Optics { bend: bend(1.0), sigma_stretch: scale.sigma_axes.max(1e-5), pixel: scale.mean() };
         let rim = teeth::find(&boundary, &middles, &optics);
         let bore = match &rim {
             Some(rim) => {
@@ -370,12 +369,8 @@ struct Bounds {
 
 impl Bounds {
     fn of(places: &[Place]) -> Bounds {
-        let none = Bounds {
-            left: f64::INFINITY,
-            right: f64::NEG_INFINITY,
-            below: f64::INFINITY,
-            above: f64::NEG_INFINITY,
-        };
+        let none =
+            Bounds { left: f64::INFINITY, right: f64::NEG_INFINITY, below: f64::INFINITY, above: f64::NEG_INFINITY };
         places.iter().fold(none, |bounds, place| Bounds {
             left: bounds.left.min(place.x),
             right: bounds.right.max(place.x),
@@ -403,7 +398,8 @@ fn encloses(boundary: &[Place], x: f64, y: f64) -> bool {
 /// The bore's own ovalness turns with the part and the scanner's does not: half the sum of both stretches.
 fn stretch_by_turning(first: &Seen, second: &Seen, scale: &Scale) -> Option<(f64, f64)> {
     let stretch = |seen: &Seen| {
-        let contour = seen.contours.iter().filter(|contour| contour.area < 0.0).min_by(|a, b| a.area.total_cmp(&b.area))?;
+        let contour =
+            seen.contours.iter().filter(|contour| contour.area < 0.0).min_by(|a, b| a.area.total_cmp(&b.area))?;
         let spots: Vec<Spot> = places(contour, scale).iter().map(|p| Spot { x: p.x, y: p.y, sigma: p.sigma }).collect();
         let round = circle::circle(&spots)?;
         if round.share < ROUND_SHARE || round.rest > ROUND_REST * round.radius {

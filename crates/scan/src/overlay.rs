@@ -20,8 +20,7 @@ const WRONG: &str = "#c0392b";
 
 /// The overlay as SVG text.
 pub fn svg(picture: &Picture, scan: &Scan) -> String {
-    let (width, height) =
-        (picture.width() as f64 * scan.scale.x_mm, picture.height() as f64 * scan.scale.y_mm);
+    let (width, height) = (picture.width() as f64 * scan.scale.x_mm, picture.height() as f64 * scan.scale.y_mm);
     // a stroke or letter of one unit is easily seen whatever the picture's size
     let unit = width.max(height) / 400.0;
     let mut out = String::new();
@@ -38,6 +37,10 @@ pub fn svg(picture: &Picture, scan: &Scan) -> String {
         "<rect width=\"{width:.3}\" height=\"{:.3}\" fill=\"#fdfcf8\"/>\n<image width=\"{width:.3}\" height=\"{height:.3}\" preserveAspectRatio=\"none\" href=\"data:image/png;base64,{}\"/>\n",
         height + legend,
         base64(&thinned(picture))
+    );
+    let _ = writeln!(
+        out,
+        "<clipPath id=\"bed\"><rect width=\"{width:.3}\" height=\"{height:.3}\"/></clipPath>\n<g clip-path=\"url(#bed)\">"
     );
     boundary(&mut out, &scan.boundary, unit);
     for hole in &scan.holes {
@@ -64,9 +67,17 @@ pub fn svg(picture: &Picture, scan: &Scan) -> String {
         for saw in &profile.saw {
             let points: Vec<(f64, f64)> =
                 saw.flatten(0.02).iter().map(|p| scan.frame.to_bed(p.x, p.y)).map(|(x, y)| (x, -y)).collect();
-            line(&mut out, &points, profile.closed, "#d17a00", 0.6 * unit, &format!("{:.2} {:.2}", 4.0 * unit, 3.0 * unit));
+            line(
+                &mut out,
+                &points,
+                profile.closed,
+                "#d17a00",
+                0.6 * unit,
+                &format!("{:.2} {:.2}", 4.0 * unit, 3.0 * unit),
+            );
         }
     }
+    out.push_str("</g>\n");
     footer(&mut out, scan, height, unit);
     out.push_str("</svg>\n");
     out
@@ -80,16 +91,15 @@ fn boundary(out: &mut String, places: &[Place], unit: f64) {
 
 /// Tip and root circles, numbers and states, and each flank in the colour of what it has lost.
 fn teeth(out: &mut String, rim: &Rim, unit: f64) {
+    let (Some(first), Some(last)) = (rim.slots.first(), rim.slots.last()) else { return };
+    let from = rim.phase.value + rim.pitch * (f64::from(first.number) - 0.5);
+    let sweep = rim.pitch * f64::from(last.number - first.number + 1);
     for radius in [rim.tip_radius.value, rim.root_radius.value] {
-        let _ = writeln!(
-            out,
-            "<circle cx=\"{:.3}\" cy=\"{:.3}\" r=\"{radius:.3}\" fill=\"none\" stroke=\"{INK}\" stroke-width=\"{:.3}\" stroke-dasharray=\"{:.3} {:.3}\"/>",
-            rim.x,
-            -rim.y,
-            0.5 * unit,
-            5.0 * unit,
-            3.0 * unit
-        );
+        let points: Vec<(f64, f64)> = (0..=360)
+            .map(|step| from + sweep * f64::from(step) / 360.0)
+            .map(|angle| (rim.x + radius * angle.cos(), -(rim.y + radius * angle.sin())))
+            .collect();
+        line(out, &points, false, INK, 0.5 * unit, &format!("{:.2} {:.2}", 5.0 * unit, 3.0 * unit));
     }
     cross(out, (rim.x, -rim.y), 5.0 * unit, unit);
     let worst = worst(rim);
@@ -147,7 +157,11 @@ fn worst(rim: &Rim) -> f64 {
 fn colour_of(off: f64, worst: f64) -> String {
     let part = (off / worst).clamp(-1.0, 1.0);
     let mix = |from: f64, to: f64| (from + (to - from) * part.abs()).round() as u8;
-    let (r, g, b) = if part < 0.0 { (mix(190.0, 200.0), mix(190.0, 40.0), mix(180.0, 30.0)) } else { (mix(190.0, 20.0), mix(190.0, 90.0), mix(180.0, 190.0)) };
+    let (r, g, b) = if part < 0.0 {
+        (mix(190.0, 200.0), mix(190.0, 40.0), mix(180.0, 30.0))
+    } else {
+        (mix(190.0, 20.0), mix(190.0, 90.0), mix(180.0, 190.0))
+    };
     format!("#{r:02x}{g:02x}{b:02x}")
 }
 
@@ -180,7 +194,7 @@ fn footer(out: &mut String, scan: &Scan, height: f64, unit: f64) {
         4.0 * unit,
         y + 6.0 * unit
     );
-    let left = 165.0 * unit;
+    let left = 195.0 * unit;
     for step in 0..20 {
         let part = f64::from(step) / 19.0 * 2.0 - 1.0;
         let _ = writeln!(
@@ -192,7 +206,12 @@ fn footer(out: &mut String, scan: &Scan, height: f64, unit: f64) {
             colour_of(part * worst, worst)
         );
     }
-    let _ = writeln!(out, "<text x=\"{:.3}\" y=\"{:.3}\" fill=\"#222\">+{worst:.3} mm</text>", left + 103.0 * unit, y + 6.0 * unit);
+    let _ = writeln!(
+        out,
+        "<text x=\"{:.3}\" y=\"{:.3}\" fill=\"#222\">+{worst:.3} mm</text>",
+        left + 103.0 * unit,
+        y + 6.0 * unit
+    );
 }
 
 fn line(out: &mut String, points: &[(f64, f64)], closed: bool, colour: &str, width: f64, dashes: &str) {

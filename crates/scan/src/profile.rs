@@ -40,11 +40,9 @@ pub fn of(boundary: &[Place], rim: Option<&Rim>, frame: &Frame, deviation: f64, 
         }
     };
     let closed = rim.is_none();
-    let points: Vec<Point> = points
-        .iter()
-        .map(|place| frame.of_bed(place.x, place.y))
-        .map(|(x, y)| Point::new(x, y))
-        .collect();
+    let points: Vec<Point> =
+        points.iter().map(|place| frame.of_bed(place.x, place.y)).map(|(x, y)| Point::new(x, y)).collect();
+    let points = without_specks(&points);
     if points.len() < 8 {
         return None;
     }
@@ -68,7 +66,8 @@ impl Profile {
             if text.trim_start_matches(['-', '0', '.']).is_empty() { text.trim_start_matches('-').into() } else { text }
         };
         let at = |point: Point| format!("{} {}", number(point.x), number(point.y));
-        let mut out: Vec<String> = self.outline.start().map(|start| format!("start {}", at(start))).into_iter().collect();
+        let mut out: Vec<String> =
+            self.outline.start().map(|start| format!("start {}", at(start))).into_iter().collect();
         for segment in self.outline.segments() {
             match segment {
                 Segment::Arc { centre, sweep, .. } => {
@@ -94,10 +93,12 @@ fn behind_teeth(boundary: &[Place], rim: &Rim) -> Option<Vec<Place>> {
         (turn / rim.pitch, (dx.hypot(dy) - rim.root_radius.value) / height)
     };
     // on a tooth or its stump
-    let on = |number: i32| (0..count).find(|&index| {
-        let (turn, part) = seen(index, number);
-        turn.abs() < 0.1 && part > -0.2 && part < 1.2
-    });
+    let on = |number: i32| {
+        (0..count).find(|&index| {
+            let (turn, part) = seen(index, number);
+            turn.abs() < 0.1 && part > -0.2 && part < 1.2
+        })
+    };
     let from = on(last.number)?;
     let to = on(first.number)?;
     let start = (from..from + count).find(|&index| {
@@ -114,6 +115,32 @@ fn behind_teeth(boundary: &[Place], rim: &Rim) -> Option<Vec<Place>> {
     }
     Some((start..=end).map(|index| boundary[index % count]).collect())
 }
+
+/// Dust that lies on the edge sticks out of it: where both sides of a short stretch lie on one line and the stretch does
+/// not, the stretch is left out.
+fn without_specks(points: &[Point]) -> Vec<Point> {
+    let length: f64 = points.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+    let step = length / points.len() as f64;
+    let half = ((0.5 * SPECK / step).ceil() as usize).max(2);
+    let mut keep = vec![true; points.len()];
+    for middle in 2 * half..points.len().saturating_sub(2 * half) {
+        let (a, b) = (points[middle - 2 * half], points[middle + 2 * half]);
+        let along = b - a;
+        let length = along.hypot().max(1e-9);
+        let off = |index: usize| (along.cross(points[index] - a) / length).abs();
+        let quiet = [middle - 3 * half / 2, middle - half, middle + half, middle + 3 * half / 2];
+        if quiet.into_iter().all(|index| off(index) < STRAIGHT)
+            && (middle - half / 2..=middle + half / 2).any(|index| off(index) > 2.0 * STRAIGHT)
+        {
+            keep[middle - half..=middle + half].fill(false);
+        }
+    }
+    points.iter().zip(keep).filter(|(_, keep)| *keep).map(|(point, _)| *point).collect()
+}
+
+/// The largest speck that is taken for one, in mm, and how straight the edge beside it must be.
+const SPECK: f64 = 0.8;
+const STRAIGHT: f64 = 0.02;
 
 /// The place where the boundary bends most within a fiftieth of its length.
 fn sharpest(boundary: &[Place]) -> usize {
@@ -212,7 +239,8 @@ fn fits_arc(points: &[Point], from: usize, to: usize, deviation: f64) -> bool {
         return true;
     }
     let Some((centre, radius, _)) = arc_of(points, from, to) else { return false };
-    radius > 2.0 * deviation && every(from, to).all(|index| ((points[index] - centre).hypot() - radius).abs() <= deviation)
+    radius > 2.0 * deviation
+        && every(from, to).all(|index| ((points[index] - centre).hypot() - radius).abs() <= deviation)
 }
 
 /// A piece fitted to all its points but those at its ends.
@@ -291,6 +319,8 @@ fn joined(points: &[Point], pieces: &[Piece], closed: bool, fine: bool) -> Outli
 /// Where two fitted pieces meet near a point; a corner moves a little and no more.
 fn meeting(a: Fitted, b: Fitted, near: Point) -> Option<Point> {
     const LITTLE: f64 = 1.0;
+    /// In mm; a line that misses a circle by less was meant to touch it.
+    const TANGENT: f64 = 0.1;
     let found = match (a, b) {
         (Fitted::Line(p, u), Fitted::Line(q, v)) => {
             let cross = u.cross(v);
@@ -303,7 +333,9 @@ fn meeting(a: Fitted, b: Fitted, near: Point) -> Option<Point> {
             let foot = p + u * (c - p).dot(u);
             let rest = r * r - (foot - c).hypot2();
             if rest < 0.02 * r * r {
-                return None;
+                // tangent, or as good as
+                let meets = ((foot - c).hypot() - r).abs() < TANGENT;
+                return (meets && foot.distance(near) < 4.0 * LITTLE).then_some(foot);
             }
             vec![foot + u * rest.sqrt(), foot - u * rest.sqrt()]
         }

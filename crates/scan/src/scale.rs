@@ -64,12 +64,7 @@ impl Scale {
     /// The axes' ratio set right: what is drawn longer along x by this logarithm is so because of the scanner.
     #[must_use]
     pub fn evened(self, stretch: f64, sigma_axes: f64) -> Scale {
-        Scale {
-            x_mm: self.x_mm * (-0.5 * stretch).exp(),
-            y_mm: self.y_mm * (0.5 * stretch).exp(),
-            sigma_axes,
-            ..self
-        }
+        Scale { x_mm: self.x_mm * (-0.5 * stretch).exp(), y_mm: self.y_mm * (0.5 * stretch).exp(), sigma_axes, ..self }
     }
 }
 

@@ -128,9 +128,7 @@ pub fn first_of_two(samples: &[f64], start: f64, blur: f64) -> Option<Step> {
                 continue;
             }
             let mut normal = Normal::<3>::default();
-            let row = |index: usize| {
-                [1.0, rise((index as f64 - first) / blur), rise((index as f64 - second) / blur)]
-            };
+            let row = |index: usize| [1.0, rise((index as f64 - first) / blur), rise((index as f64 - second) / blur)];
             for (index, &sample) in samples.iter().enumerate() {
                 normal.add(row(index), sample, 1.0);
             }

@@ -101,9 +101,9 @@ fn bores_and_their_places_to_three_hundredths_of_a_pixel() {
         let found = runs(*change, &mut random);
         let diameter = rms(found.iter().map(|found| found.off_diameter));
         let place = rms(found.iter().flat_map(|found| [found.off_x, found.off_y]));
-        let score = rms(found.iter().flat_map(|f| {
-            [f.off_diameter / f.sigma_diameter, f.off_x / f.sigma_centre, f.off_y / f.sigma_centre]
-        }));
+        let score = rms(found
+            .iter()
+            .flat_map(|f| [f.off_diameter / f.sigma_diameter, f.off_x / f.sigma_centre, f.off_y / f.sigma_centre]));
         let (points, bound) = (rms(found.iter().map(|f| f.points)), rms(found.iter().map(|f| f.bound)));
         table += &format!(
             "{name:16} diameter {diameter:.4} px, place {place:.4} px, normalised {score:.2}; points {points:.4} px, bound {bound:.4} px, ratio {:.2}\n",

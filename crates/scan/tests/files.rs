@@ -105,7 +105,10 @@ fn noise_is_no_part() {
     let greys: Vec<u8> = (0..600 * 500).map(|_| random.next() as u8).collect();
     let picture = Picture::new(600, greys).unwrap();
     let outcome = look(&picture, &|_| ());
-    assert!(outcome.is_ok() || matches!(outcome, Err(ScanError::NothingStandsOut | ScanError::TooRough | ScanError::TooSmall)));
+    assert!(
+        outcome.is_ok()
+            || matches!(outcome, Err(ScanError::NothingStandsOut | ScanError::TooRough | ScanError::TooSmall))
+    );
 }
 
 /// Small pictures mutated at random: nothing falls over. More of them with `SCAN_MUTATIONS=100000`.

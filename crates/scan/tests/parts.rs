@@ -127,12 +127,7 @@ fn teeth_are_counted_and_measured_on_every_scan() {
         }
     }
     println!("{table}");
-    println!(
-        "bores {:.4} px rms, holes {:.4} px rms, normalised {:.2}",
-        rms(&bores),
-        rms(&places),
-        rms(&scores)
-    );
+    println!("bores {:.4} px rms, holes {:.4} px rms, normalised {:.2}", rms(&bores), rms(&places), rms(&scores));
     assert!(rms(&bores) < 0.03 && rms(&places) < 0.03, "{:.4} {:.4}", rms(&bores), rms(&places));
     assert!((0.7..1.4).contains(&rms(&scores)), "normalised error {:.2}\n{table}", rms(&scores));
 }

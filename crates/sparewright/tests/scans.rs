@@ -57,7 +57,11 @@ fn scanned_bed(gear: &Gear, random: &mut Random) -> Bed {
     bed.fall_off = random.between(0.0, 0.3);
     bed.dust = random.between(0.0, 3.0);
     bed.things.push(gear.thing(random.between(-3.0, 3.0), Point::new(-11.0, 0.0), random.between(120.0, 220.0), None));
-    bed.things.push(Thing { outlines: vec![disc(Point::new(0.5 * side, -0.25 * side), 8.0)], grey: 200.0, chamfer: None });
+    bed.things.push(Thing {
+        outlines: vec![disc(Point::new(0.5 * side, -0.25 * side), 8.0)],
+        grey: 200.0,
+        chamfer: None,
+    });
     bed
 }
 
@@ -86,7 +90,8 @@ fn gears_are_named_from_their_scans() {
             && first["teeth"] == gear.teeth;
         right += usize::from(named);
         if !named {
-            said += &format!("{} teeth, {system} {value}, {}°: {first}\n{:?}\n", gear.teeth, gear.angle_deg, found.lines);
+            said +=
+                &format!("{} teeth, {system} {value}, {}°: {first}\n{:?}\n", gear.teeth, gear.angle_deg, found.lines);
         }
     }
     println!("{right} of {count} named right\n{said}");
@@ -111,7 +116,10 @@ fn what_a_picture_gives_is_read_as_if_typed_and_printed_as_the_picture() {
     assert_eq!(feature.written, [0, 1, 2]);
     assert_eq!(feature.entry.count("count"), Some(1));
     let printed = job::print(&job);
-    assert!(printed.contains("scan = \"plate.png\"") && !printed.contains("31.4") && !printed.contains("count"), "{printed}");
+    assert!(
+        printed.contains("scan = \"plate.png\"") && !printed.contains("31.4") && !printed.contains("count"),
+        "{printed}"
+    );
     assert!(printed.contains("gauge = \"0.7500 in\""), "{printed}");
 }
 

@@ -190,11 +190,8 @@ impl Pixel {
                 into.extend(row.chunks_exact(2 * self.samples).take(width).map(|pixel| {
                     for (byte, pair) in bytes.iter_mut().zip(pixel.chunks_exact(2)) {
                         let pair = [pair[0], pair[1]];
-                        let value = if self.wide == Wide::BigEnd {
-                            u16::from_be_bytes(pair)
-                        } else {
-                            u16::from_ne_bytes(pair)
-                        };
+                        let value =
+                            if self.wide == Wide::BigEnd { u16::from_be_bytes(pair) } else { u16::from_ne_bytes(pair) };
                         *byte = ((u32::from(value) + 128) / 257) as u8;
                     }
                     self.grey(&bytes[..self.samples.min(8)])

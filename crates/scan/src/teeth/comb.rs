@@ -104,7 +104,8 @@ fn round(boundary: &[Place], x: f64, y: f64) -> Option<Comb> {
     let encloses = ((last? + closing - first) / TAU).round() as i32 == 1;
     let most = radii.iter().copied().fold(0.0, f64::max);
     let levels = (0..LEVELS).map(|level| most * (0.3 + 0.695 * level as f64 / (LEVELS - 1) as f64));
-    let best = levels.filter_map(|level| Found::at(&radii, &turned, level)).max_by(|a, b| a.score.total_cmp(&b.score))?;
+    let best =
+        levels.filter_map(|level| Found::at(&radii, &turned, level)).max_by(|a, b| a.score.total_cmp(&b.score))?;
     let (tip, root) = best.depths(&radii, &turned)?;
     let height = tip - root;
     let between = |radius: &&f64| **radius > root - 0.4 * height && **radius < tip + 0.2 * height;

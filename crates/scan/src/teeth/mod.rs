@@ -134,7 +134,8 @@ pub fn find(boundary: &[Place], bores: &[(f64, f64)], optics: &Optics) -> Option
         tip_radius: Uncertain::new(comb.tip, 0.02),
         root_radius: Uncertain::new(comb.root, 0.02),
         pitch: TAU / f64::from(teeth),
-        phase: flanks.map_or(Uncertain::new(comb.phase, 0.01), |flanks| Uncertain::new(flanks.phase, flanks.sigma.phase)),
+        phase: flanks
+            .map_or(Uncertain::new(comb.phase, 0.01), |flanks| Uncertain::new(flanks.phase, flanks.sigma.phase)),
         flanks,
         not_involute: None,
     };
@@ -279,7 +280,9 @@ fn slots(rim: &Rim, boundary: &[Place], comb: &Comb) -> Vec<Slot> {
             continue;
         }
         let side = usize::from(turn > 0.0);
-        let Some(on) = on_flank(place, rim.x, rim.y, rim.phase.value, rim.pitch, (0.0, f64::INFINITY)) else { continue };
+        let Some(on) = on_flank(place, rim.x, rim.y, rim.phase.value, rim.pitch, (0.0, f64::INFINITY)) else {
+            continue;
+        };
         let Some(off) = flanks.off(&on) else { continue };
         if off.abs() < near {
             let bin = ((part - 0.3) / 0.57 * HEIGHTS as f64) as usize;
@@ -343,10 +346,10 @@ struct Seen {
 
 impl Seen {
     fn flank(&self, side: usize) -> Option<FlankState> {
-        let heights = [0, 1, 2, 3, 4].map(|at| (!self.flank[side][at].is_empty()).then(|| median(&mut self.flank[side][at].clone())));
+        let heights = [0, 1, 2, 3, 4]
+            .map(|at| (!self.flank[side][at].is_empty()).then(|| median(&mut self.flank[side][at].clone())));
         let there: Vec<f64> = heights.iter().flatten().copied().collect();
-        (there.len() >= 2)
-            .then(|| FlankState { mean: there.iter().sum::<f64>() / there.len() as f64, heights })
+        (there.len() >= 2).then(|| FlankState { mean: there.iter().sum::<f64>() / there.len() as f64, heights })
     }
 }
 

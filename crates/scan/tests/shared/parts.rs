@@ -92,7 +92,10 @@ impl Gear {
         let (Some(right), Some(left)) = (teeth.start(), teeth.end()) else { return teeth };
         let hub = 0.5 * self.bore + 0.16 * self.module * f64::from(self.teeth);
         let shrink = |point: Point, to: f64| (point.to_vec2() / point.to_vec2().hypot() * to).to_point();
-        let (inner_left, inner_right) = (shrink(left, left.to_vec2().hypot() - 1.2 * self.module), shrink(right, right.to_vec2().hypot() - 1.2 * self.module));
+        let (inner_left, inner_right) = (
+            shrink(left, left.to_vec2().hypot() - 1.2 * self.module),
+            shrink(right, right.to_vec2().hypot() - 1.2 * self.module),
+        );
         let low = |side: f64| Point::new(side * hub * 0.95, hub * (1.0f64 - 0.95 * 0.95).sqrt());
         let start = low(-1.0).to_vec2().atan2();
         let sweep = (low(1.0).to_vec2().atan2() - start).rem_euclid(TAU);
@@ -110,10 +113,7 @@ impl Gear {
         let radius = 0.5 * self.bore;
         let Some((width, depth)) = self.keyway else { return hole(Point::ORIGIN, radius) };
         let half = (0.5 * width / radius).asin();
-        let mut out = vec![
-            Point::new(-0.5 * width, radius + depth),
-            Point::new(0.5 * width, radius + depth),
-        ];
+        let mut out = vec![Point::new(-0.5 * width, radius + depth), Point::new(0.5 * width, radius + depth)];
         let steps = 4000;
         out.extend((0..=steps).map(|step| {
             // clockwise from the keyway's right side to its left

@@ -260,7 +260,8 @@ fn inset_by(points: &[Point], inset: f64) -> Vec<Point> {
     let count = points.len();
     (0..count)
         .map(|index| {
-            let (before, here, after) = (points[(index + count - 1) % count], points[index], points[(index + 1) % count]);
+            let (before, here, after) =
+                (points[(index + count - 1) % count], points[index], points[(index + 1) % count]);
             let normal = |a: Point, b: Point| {
                 let along = b - a;
                 let length = along.hypot().max(1e-12);

@@ -3,8 +3,8 @@
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
-use quantity::{Size, read_size};
 use ::scan::{Known, KnownSize, Options, Stage};
+use quantity::{Size, read_size};
 
 use super::{Outcome, Refusal, ShopChoice, say, say_json};
 use crate::problems::{self, Dress};
@@ -90,10 +90,7 @@ fn look(picture: &::scan::picture::Picture, path: &Path) -> Result<::scan::Seen,
 }
 
 /// `bore 0.8755 in`: what was measured, and its size.
-fn known(
-    text: &str,
-    size: &dyn Fn(&str, &str) -> Result<Size, Refusal>,
-) -> Result<(KnownSize, Size), Refusal> {
+fn known(text: &str, size: &dyn Fn(&str, &str) -> Result<Size, Refusal>) -> Result<(KnownSize, Size), Refusal> {
     let (what, rest) = text.trim().split_once(' ').unwrap_or((text.trim(), ""));
     let what = match what.to_lowercase().as_str() {
         "bore" => KnownSize::Bore,

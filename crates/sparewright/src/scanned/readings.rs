@@ -142,9 +142,10 @@ fn holes(writer: &Writer<'_>, count: Option<u32>) -> Result<FromPicture, String>
     }
     let number = run.len() as f64;
     let mean = |pick: &dyn Fn(&Hole) -> Uncertain| {
-        let sum = run.iter().map(|hole| pick(hole)).fold(Uncertain::default(), |sum, one| {
-            Uncertain::new(sum.value + one.value, sum.sigma.hypot(one.sigma))
-        });
+        let sum = run
+            .iter()
+            .map(|hole| pick(hole))
+            .fold(Uncertain::default(), |sum, one| Uncertain::new(sum.value + one.value, sum.sigma.hypot(one.sigma)));
         sum.times(1.0 / number)
     };
     let from_bore = |hole: &Hole| Uncertain::new(hole.x.hypot(hole.y), hole.sigma_place);
@@ -155,10 +156,8 @@ fn holes(writer: &Writer<'_>, count: Option<u32>) -> Result<FromPicture, String>
         writer.length("diameter", mean(&|hole| hole.diameter), 2.0),
         writer.length("from bore centre", Uncertain::new(radius.value, radius.sigma.hypot(differ.sqrt())), 0.0),
     ];
-    let mut turns: Vec<(f64, f64)> = run
-        .iter()
-        .map(|hole| ((-hole.x).atan2(hole.y), hole.sigma_place / hole.x.hypot(hole.y).max(1e-6)))
-        .collect();
+    let mut turns: Vec<(f64, f64)> =
+        run.iter().map(|hole| ((-hole.x).atan2(hole.y), hole.sigma_place / hole.x.hypot(hole.y).max(1e-6))).collect();
     turns.sort_by(|a, b| a.0.total_cmp(&b.0));
     let clocking = writer.scan.rim.as_ref().map_or(0.0, |rim| rim.phase.sigma);
     for (turn, sigma) in turns {
@@ -172,9 +171,10 @@ fn holes(writer: &Writer<'_>, count: Option<u32>) -> Result<FromPicture, String>
 const ONE_SIZE: f64 = 1.06;
 
 fn outline(writer: &Writer<'_>) -> Result<FromPicture, String> {
-    let profile = writer.scan.profile.as_ref().ok_or(
-        "The scan shows no outline beside the teeth that lines and arcs could follow: give a path by hand.",
-    )?;
+    let profile =
+        writer.scan.profile.as_ref().ok_or(
+            "The scan shows no outline beside the teeth that lines and arcs could follow: give a path by hand.",
+        )?;
     let places = if writer.unit == Unit::Inch { 4 } else { 3 };
     let path = profile.path(writer.unit.one().mm(), places);
     Ok(FromPicture { path, ..FromPicture::default() })

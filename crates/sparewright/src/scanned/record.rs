@@ -26,7 +26,7 @@ pub fn record(scan: &Scan) -> Value {
         "frame": {
             "x_mm": scan.frame.x,
             "y_mm": -scan.frame.y,
-            "up_deg": scan.frame.up.to_degrees(),
+            "up_deg": scan.frame.up.to_degrees().rem_euclid(360.0),
             "origin": if scan.frame.by_teeth { "teeth" } else { "bore" },
         },
         "circles": circles(scan),
@@ -76,7 +76,10 @@ fn rim(scan: &Scan) -> Value {
     put("base_thickness_mm", rim.base_thickness().map(length));
     put("pressure_angle_deg", rim.pressure_angle().map(|angle| angle.times(1f64.to_degrees())));
     put("module_mm", rim.module().map(length));
-    put("phase_deg", Some(rim.phase.times(1f64.to_degrees())));
+    put(
+        "phase_deg",
+        Some(Uncertain::new(rim.phase.value.to_degrees().rem_euclid(360.0), rim.phase.sigma.to_degrees())),
+    );
     out.insert("teeth_present".into(), json!(rim.present()));
     out.insert("broken".into(), json!(rim.broken()));
     out.insert("whole".into(), json!(rim.whole));
@@ -91,7 +94,9 @@ fn rim(scan: &Scan) -> Value {
         .slots
         .iter()
         .map(|slot| {
-            let flank = |side: usize| slot.flanks[side].map(|flank| json!({"mean_mm": flank.mean, "by_height_mm": flank.heights}));
+            let flank = |side: usize| {
+                slot.flanks[side].map(|flank| json!({"mean_mm": flank.mean, "by_height_mm": flank.heights}))
+            };
             let pitch_error = match slot.flanks {
                 [Some(right), Some(left)] => Some(0.5 * (left.mean - right.mean)),
                 _ => None,

@@ -96,6 +96,10 @@ fn teeth(out: &mut String, rim: &scan::teeth::Rim, says: &dyn Fn(Uncertain, f64)
         let _ = writeln!(out, "           thickness on the base circle {}", says(thickness, 2.0));
     }
     if let Some(off) = rim.off_bore {
-        let _ = writeln!(out, "           their centre {} from the bore's", says(Uncertain::new(off, rim.sigma_centre), 0.0));
+        let _ = writeln!(
+            out,
+            "           their centre {} from the bore's",
+            says(Uncertain::new(off, rim.sigma_centre), 0.0)
+        );
     }
 }
