@@ -59,7 +59,7 @@ pub fn circle(spots: &[Spot]) -> Option<Round> {
             break;
         }
     }
-    if !(fit.2 > 0.0) || !fit.0.is_finite() || !fit.1.is_finite() {
+    if fit.2 <= 0.0 || !(fit.0 + fit.1 + fit.2).is_finite() {
         return None;
     }
     let covariance = normal.inverse()?;

@@ -25,16 +25,16 @@ pub fn svg(picture: &Picture, scan: &Scan) -> String {
     let unit = width.max(height) / 400.0;
     let mut out = String::new();
     let legend = 22.0 * unit;
-    let _ = write!(
+    let _ = writeln!(
         out,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width:.3} {:.3}\" width=\"{width:.3}mm\" height=\"{:.3}mm\" font-family=\"sans-serif\" font-size=\"{:.3}\">\n",
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width:.3} {:.3}\" width=\"{width:.3}mm\" height=\"{:.3}mm\" font-family=\"sans-serif\" font-size=\"{:.3}\">",
         height + legend,
         height + legend,
         7.0 * unit
     );
-    let _ = write!(
+    let _ = writeln!(
         out,
-        "<rect width=\"{width:.3}\" height=\"{:.3}\" fill=\"#fdfcf8\"/>\n<image width=\"{width:.3}\" height=\"{height:.3}\" preserveAspectRatio=\"none\" href=\"data:image/png;base64,{}\"/>\n",
+        "<rect width=\"{width:.3}\" height=\"{:.3}\" fill=\"#fdfcf8\"/>\n<image width=\"{width:.3}\" height=\"{height:.3}\" preserveAspectRatio=\"none\" href=\"data:image/png;base64,{}\"/>",
         height + legend,
         base64(&thinned(picture))
     );

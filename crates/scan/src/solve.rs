@@ -19,8 +19,8 @@ impl<const N: usize> Normal<N> {
         for i in 0..N {
             let weighted = weight * row[i];
             self.right[i] += weighted * value;
-            for j in 0..=i {
-                self.matrix[i][j] += weighted * row[j];
+            for (sum, other) in self.matrix[i][..=i].iter_mut().zip(&row) {
+                *sum += weighted * other;
             }
         }
     }
@@ -50,11 +50,12 @@ impl<const N: usize> Normal<N> {
         }
         let mut half = [[0.0; N]; N];
         for i in 0..N {
-            half[i][i] = 1.0 / lower[i][i];
-            for j in 0..i {
-                let sum: f64 = (j..i).map(|k| lower[i][k] * half[k][j]).sum();
-                half[i][j] = -sum / lower[i][i];
-            }
+            let row = std::array::from_fn(|j| match j.cmp(&i) {
+                std::cmp::Ordering::Less => -(j..i).map(|k| lower[i][k] * half[k][j]).sum::<f64>() / lower[i][i],
+                std::cmp::Ordering::Equal => 1.0 / lower[i][i],
+                std::cmp::Ordering::Greater => 0.0,
+            });
+            half[i] = row;
         }
         let mut inverse = [[0.0; N]; N];
         for i in 0..N {

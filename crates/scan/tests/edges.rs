@@ -22,10 +22,10 @@ struct Found {
 }
 
 fn washer(bed: &Bed, centre: Point, bore: f64) -> Found {
-    let seen = look(&bed.scanned(), &|_| ()).unwrap();
-    let inner = seen.contours.iter().min_by(|a, b| a.area.total_cmp(&b.area)).unwrap();
+    let seen = look(&bed.scanned(), &|_| ()).expect("a washer is seen");
+    let inner = seen.contours.iter().min_by(|a, b| a.area.total_cmp(&b.area)).expect("it has a bore");
     let spots: Vec<Spot> = inner.points.iter().map(|p| Spot { x: p.x, y: p.y, sigma: p.sigma }).collect();
-    let round = circle(&spots).unwrap();
+    let round = circle(&spots).expect("the bore is round");
     let (x, y) = bed.pixel(centre);
     let radius = bore * bed.per_mm().0;
     let bend = seen.sharpness.bend(radius);

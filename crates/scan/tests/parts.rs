@@ -61,20 +61,22 @@ fn cases() -> Vec<Case> {
 }
 
 fn measured(bed: &Bed) -> Scan {
-    measure(&bed.scanned(), &Options::default(), &|_| ()).unwrap()
+    measure(&bed.scanned(), &Options::default(), &|_| ()).expect("a part is seen")
 }
 
 fn rms(values: &[f64]) -> f64 {
     (values.iter().map(|value| value * value).sum::<f64>() / values.len() as f64).sqrt()
 }
 
+/// More of each case with `SCAN_ROUNDS=10`.
 #[test]
 fn teeth_are_counted_and_measured_on_every_scan() {
+    let rounds: usize = std::env::var("SCAN_ROUNDS").ok().and_then(|text| text.parse().ok()).unwrap_or(2);
     let mut random = Random(11);
     let (mut scores, mut places, mut bores) = (Vec::new(), Vec::new(), Vec::new());
     let mut table = String::new();
     for case in cases() {
-        for _ in 0..2 {
+        for _ in 0..rounds {
             let mut bed = case.gear.bed(case.dpi, &mut random);
             (case.change)(&mut bed);
             let scan = measured(&bed);

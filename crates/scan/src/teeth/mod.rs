@@ -407,10 +407,7 @@ fn ends(rim: &Rim, boundary: &[Place], tips: bool) -> Option<Uncertain> {
             for (turn, radius, sigma) in points {
                 normal.add([1.0, turn * turn], *radius, 1.0 / (sigma * sigma));
             }
-            match normal.solve().zip(normal.inverse()) {
-                Some((terms, inverse)) => Some((terms[0], inverse[0][0].sqrt())),
-                None => None,
-            }
+            normal.solve().zip(normal.inverse()).map(|(terms, inverse)| (terms[0], inverse[0][0].sqrt()))
         })
         .collect();
     if each.len() < 2 {
