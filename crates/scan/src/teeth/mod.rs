@@ -99,6 +99,10 @@ const FORM: f64 = 0.02;
 const THINNED: f64 = 0.03;
 const THINNED_SPREAD: f64 = 0.03;
 
+/// A boundary this near to the root circle, in parts of a tooth's height, runs along it: there a tooth is missing. A hub may
+/// pass not far below.
+const FLOOR: f64 = 0.07;
+
 /// What a land's own shape adds to its uncertainty, in pixels; measured on rendered scans.
 const LAND: f64 = 0.012;
 
@@ -272,7 +276,7 @@ fn slots(rim: &Rim, boundary: &[Place], comb: &Comb) -> Vec<Slot> {
         if turn.abs() < 0.45 * rim.pitch {
             seen.top = seen.top.max(part);
         }
-        if part.abs() < 0.2 {
+        if part.abs() < FLOOR {
             let bin = ((turn / rim.pitch + 0.5) * 10.0) as usize;
             seen.floor[bin.min(9)] = true;
         }
