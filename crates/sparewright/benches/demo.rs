@@ -3,6 +3,7 @@
 use making::shop::Shop;
 use sparewright::job::{self, Job};
 use sparewright::packed::packed;
+use sparewright::scanned::Folder;
 use sparewright::{shop, solve};
 
 fn main() {
@@ -15,7 +16,8 @@ const GEAR: &str = include_str!("../../../demo/ropewalk-gear.toml");
 fn opened(name: &str) -> (Job, Shop) {
     let text = if name == "sector" { SECTOR } else { GEAR };
     let shop = shop::built_in();
-    let (job, _) = job::read(text, features::kinds(), &shop.instruments);
+    let pictures = Folder::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo"));
+    let (job, _) = job::read_with(text, features::kinds(), &shop.instruments, &pictures);
     (job.expect("a demo job reads"), shop)
 }
 

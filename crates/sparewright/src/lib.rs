@@ -7,6 +7,7 @@ pub mod planned;
 pub mod problems;
 pub mod record;
 pub mod report;
+pub mod scanned;
 pub mod shape;
 pub mod sheets;
 pub mod shop;

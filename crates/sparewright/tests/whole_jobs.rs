@@ -3,6 +3,7 @@
 use making::shop::Shop;
 use sparewright::job::{self, Job};
 use sparewright::packed::packed;
+use sparewright::scanned::Folder;
 use sparewright::{record, report, shop, solve};
 
 const JOBS: [(&str, &str); 5] = [
@@ -15,7 +16,8 @@ const JOBS: [(&str, &str); 5] = [
 
 fn opened(text: &str) -> (Job, Shop) {
     let shop = shop::built_in();
-    let (job, problems) = job::read(text, features::kinds(), &shop.instruments);
+    let pictures = Folder::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo"));
+    let (job, problems) = job::read_with(text, features::kinds(), &shop.instruments, &pictures);
     assert_eq!(problems, []);
     (job.expect("a demo job reads"), shop)
 }
@@ -69,6 +71,30 @@ fn every_demo_job_becomes_a_pack() {
             "{name}"
         );
     }
+}
+
+/// The demo's scan was drawn with its dowel holes 0.6° aslant to the teeth (`crates/scan/examples/demo_scan.rs`), on a
+/// scanner whose axes err by a third and a fifth of a per cent: the gauge beside the part sets that right.
+#[test]
+fn the_scanned_sector_is_clocked_as_it_was_drawn() {
+    let (job, shop) = opened(JOBS[0].1);
+    let record = record::record(&solve::solve(&job, &shop));
+    let teeth = &record["features"][0]["findings"][0];
+    assert_eq!((teeth["teeth"].as_u64(), teeth["size"]["value"].as_f64()), (Some(44), Some(10.0)));
+    let holes = job.features.iter().find(|feature| feature.name == "pin holes").unwrap();
+    let lines: Vec<String> = holes.entry.lines.iter().map(|line| line.value.to_string()).collect();
+    let number = |lead: &str, which: usize| -> f64 {
+        let line = lines.iter().filter_map(|line| line.strip_prefix(lead)).nth(which).unwrap();
+        line.split(' ').next().unwrap().parse().unwrap()
+    };
+    // asin(0.5625 / 1.0625) = 31.966°
+    for (which, drawn) in [(0, 0.6 - 31.966), (1, 0.6 + 31.966)] {
+        assert!((number("at ", which) - drawn).abs() < 0.02, "{lines:?}");
+    }
+    assert!((number("from bore centre ", 0) - 1.0625).abs() < 0.0003, "{lines:?}");
+    let back = job.features.iter().find(|feature| feature.name == "back profile").unwrap();
+    // two ends of the rim, two arms, the hub
+    assert_eq!(back.entry.lines("path").len(), 6, "{:?}", back.entry.lines("path"));
 }
 
 /// One turn of a thimble is 0.025 in (common practice): the slip is named, and does not sink the design.

@@ -19,6 +19,10 @@ pub const JOBS: &[(&str, &str)] = &[
     ("apple-mill-pins", include_str!("../../../../demo/apple-mill-pins.toml")),
 ];
 
+/// The pictures that the jobs name.
+const PICTURES: &[(&str, &[u8])] =
+    &[("apple-mill-sector.png", include_bytes!("../../../../demo/apple-mill-sector.png"))];
+
 /// A job file that is there already stays as it is, changed or not.
 pub fn run(_arguments: &Arguments) -> Outcome {
     let folder = Path::new(FOLDER);
@@ -30,6 +34,12 @@ pub fn run(_arguments: &Arguments) -> Outcome {
     };
     std::fs::create_dir_all(folder).map_err(|error| fail(folder, error))?;
     let today = jiff::ZonedDateTime::now().date();
+    for (name, bytes) in PICTURES {
+        let path = folder.join(name);
+        if !path.exists() {
+            std::fs::write(&path, bytes).map_err(|error| fail(&path, error))?;
+        }
+    }
     for (name, text) in JOBS {
         let path = folder.join(format!("{name}.toml"));
         if !path.exists() {

@@ -5,6 +5,7 @@ mod explain;
 mod index;
 mod near;
 mod pack;
+mod scan;
 mod solve;
 mod tap;
 
@@ -16,6 +17,7 @@ use making::shop::Shop;
 
 use crate::job::{self, Job};
 use crate::problems::{self, Dress};
+use crate::scanned::Folder;
 use crate::solve::Solved;
 use crate::{shop, text_of};
 
@@ -33,6 +35,8 @@ enum Verb {
     Solve(solve::Arguments),
     /// Write the job pack: the sheets as one PDF, the template as SVG, the result as JSON
     Pack(pack::Arguments),
+    /// Measure a part in a flatbed scan
+    Scan(scan::Arguments),
     /// Find a dividing set-up
     Index(index::Arguments),
     /// List the standard and owned sizes near a size
@@ -69,6 +73,7 @@ pub fn run() -> ExitCode {
     let outcome = match Arguments::parse().verb {
         Verb::Solve(arguments) => solve::run(&arguments),
         Verb::Pack(arguments) => pack::run(&arguments),
+        Verb::Scan(arguments) => scan::run(&arguments),
         Verb::Index(arguments) => index::run(&arguments),
         Verb::Near(arguments) => near::run(&arguments),
         Verb::Tap(arguments) => tap::run(&arguments),
@@ -140,7 +145,8 @@ impl Opened {
 fn open(path: &Path, choice: &ShopChoice) -> Result<Opened, Refusal> {
     let text = read_file(path)?;
     let shop = choice.open(path.parent())?;
-    let (job, problems) = job::read(&text, features::kinds(), &shop.instruments);
+    let pictures = Folder::new(path.parent().unwrap_or(Path::new("")));
+    let (job, problems) = job::read_with(&text, features::kinds(), &shop.instruments, &pictures);
     let problems = match problems.as_slice() {
         [] => String::new(),
         some => problems::render(&path.display().to_string(), &text, some, Dress::of_stderr()),

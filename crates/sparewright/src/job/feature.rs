@@ -7,12 +7,15 @@ use part::{Entry, Field, FieldShape, FieldValue, Kind, Placed, common};
 use quantity::{Bench, Form, Line, Problem, Size, Unit, nearest, quoted};
 
 use super::JobFeature;
+use super::pictures::{Bed, Pictures};
 use crate::written::{Section, Text, Value, or_note};
 
 /// Reads the features of one job, which must differ in name.
 pub(super) struct Circle<'a> {
     kinds: &'a [&'static dyn Kind],
     bench: &'a Bench<'a>,
+    pictures: &'a dyn Pictures,
+    bed: &'a Bed,
     names: BTreeSet<String>,
     first_bare: Option<Range<usize>>,
 }
@@ -24,8 +27,13 @@ const LARGEST_COUNT: u32 = 100_000;
 const MOST_READINGS: usize = 500;
 
 impl<'a> Circle<'a> {
-    pub(super) fn new(kinds: &'a [&'static dyn Kind], bench: &'a Bench<'a>) -> Circle<'a> {
-        Circle { kinds, bench, names: BTreeSet::new(), first_bare: None }
+    pub(super) fn new(
+        kinds: &'a [&'static dyn Kind],
+        bench: &'a Bench<'a>,
+        pictures: &'a dyn Pictures,
+        bed: &'a Bed,
+    ) -> Circle<'a> {
+        Circle { kinds, bench, pictures, bed, names: BTreeSet::new(), first_bare: None }
     }
 
     /// The first number whose meaning hangs on the unit of the job.
@@ -46,7 +54,12 @@ impl<'a> Circle<'a> {
                 fields.insert(field.name, value);
             }
         }
-        let (lines, written) = self.lines(section.list("readings", problems), kind, problems);
+        let (mut lines, mut written) = self.lines(section.list("readings", problems), kind, problems);
+        let scan = section.text("scan", problems);
+        if let Some(picture) = &scan {
+            self.add_picture(picture, kind, &mut fields, (&mut lines, &mut written), problems);
+        }
+        let scan = scan.map(|text| Placed { value: text.value.to_string(), at: text.at() });
         let entry = Entry { name: name.clone(), kind: kind.name().to_string(), fields, lines, at: section.at.clone() };
         section.finish(problems);
         let mut found = Vec::new();
@@ -61,7 +74,7 @@ impl<'a> Circle<'a> {
         }
         // what is said to be missing from an entry may be what could not be read
         problems.extend(found.into_iter().filter(|problem| !broken || problem.at != entry.at));
-        Some(JobFeature { name, kind, entry, feature: feature?, written })
+        Some(JobFeature { name, kind, entry, feature: feature?, scan, written })
     }
 
     fn kind(&self, text: &Text<'_>) -> Result<&'static dyn Kind, Problem> {
@@ -168,6 +181,51 @@ impl<'a> Circle<'a> {
             }
         }
         (lines, written)
+    }
+
+    /// What a picture gives, as if it had been typed where the picture is named. What was typed itself stands.
+    fn add_picture(
+        &mut self,
+        picture: &Text<'_>,
+        kind: &dyn Kind,
+        fields: &mut BTreeMap<&'static str, Placed<FieldValue>>,
+        (lines, written): (&mut Vec<Placed<Line>>, &mut Vec<usize>),
+        problems: &mut Vec<Problem>,
+    ) {
+        let count = match fields.get("count").map(|count| &count.value) {
+            Some(FieldValue::Count(count)) => Some(*count),
+            _ => None,
+        };
+        let at = picture.at();
+        let found = self.pictures.measure(picture.value.trim(), self.bed, kind.name(), count, self.bench.unit);
+        let found = match found {
+            Ok(found) => found,
+            Err(why) => {
+                problems.push(Problem::new(at, why, "expected a scan of this part"));
+                return;
+            }
+        };
+        let mut give = |name: &str, value: Option<FieldValue>| {
+            if let (Some(field), Some(value)) = (kind.fields().iter().find(|field| field.name == name), value) {
+                fields.entry(field.name).or_insert_with(|| Placed { value, at: at.clone() });
+            }
+        };
+        give("whole", found.whole.map(FieldValue::YesNo));
+        give("count", found.count.map(FieldValue::Count));
+        let path = found.path.into_iter().map(|value| Placed { value, at: at.clone() }).collect::<Vec<_>>();
+        give("path", (!path.is_empty()).then_some(FieldValue::Lines(path)));
+        let forms = forms(kind);
+        let mut next = written.iter().max().map_or(0, |last| last + 1);
+        for text in found.lines {
+            match Line::read(&text, &forms, self.bench) {
+                Ok(line) => {
+                    lines.push(Placed { value: line, at: at.clone() });
+                    written.push(next);
+                    next += 1;
+                }
+                Err(found) => problems.extend(found.into_iter().map(|problem| Problem { at: at.clone(), ..problem })),
+            }
+        }
     }
 
     fn note_bare(&mut self, at: Range<usize>) {

@@ -1,19 +1,21 @@
 //! A job: what came to the bench, what was read on it, and what is to be made.
 
 mod feature;
+mod pictures;
 mod print;
 mod read;
 
 use std::fmt;
 
 use making::price::{Elsewhere, Outside};
-use part::{Entry, Feature, Heritage, Kind};
+use part::{Entry, Feature, Heritage, Kind, Placed};
 use quantity::Unit;
 use standards::Material;
 
+pub use pictures::{Bed, FromPicture, NoPictures, Pictures};
 pub use print::print;
 pub(crate) use read::material;
-pub use read::read;
+pub use read::{read, read_with};
 
 #[derive(Debug)]
 pub struct Job {
@@ -26,6 +28,8 @@ pub struct Job {
     pub make: Make,
     /// Work that is sent out, and tools bought for this job.
     pub outside: Vec<Outside>,
+    /// How the pictures were scanned.
+    pub bed: Bed,
     pub features: Vec<JobFeature>,
     /// Parts that stay in the machine and run with this one: not made, but their readings are evidence.
     pub mates: Vec<Mate>,
@@ -60,8 +64,10 @@ pub struct JobFeature {
     pub kind: &'static dyn Kind,
     pub entry: Entry,
     pub feature: Box<dyn Feature>,
+    /// The picture it was measured from, and where that is named: lines and fields of the entry at this place come from it.
+    pub scan: Option<Placed<String>>,
     /// For each line of the entry, its place among the `readings` as written, from 0: a line that could not be read
-    /// is not in the entry.
+    /// is not in the entry. Lines from a picture are counted on behind them.
     pub written: Vec<usize>,
 }
 

@@ -2,9 +2,9 @@
 
 use std::fmt::Write;
 
-use part::{Entry, FieldValue, Kind};
+use part::FieldValue;
 
-use super::{HERITAGES, Job, UNITS};
+use super::{Bed, HERITAGES, Job, JobFeature, UNITS};
 use crate::written::basic_string;
 
 pub fn print(job: &Job) -> String {
@@ -39,29 +39,45 @@ pub fn print(job: &Job) -> String {
             line(&mut out, "instead_of", &basic_string(kind.name()));
         }
     }
+    if job.bed != Bed::default() {
+        out.push_str("\n[scan]\n");
+        if let Some(dpi) = job.bed.dpi {
+            line(&mut out, "dpi", &format!("{dpi:?}"));
+        }
+        if let Some(gauge) = &job.bed.gauge {
+            line(&mut out, "gauge", &basic_string(&gauge.to_string()));
+        }
+    }
     for feature in &job.features {
         out.push('\n');
         out.push_str("[[feature]]\n");
-        entry(&mut out, &feature.entry, feature.kind);
+        entry(&mut out, feature);
     }
     for mate in &job.mates {
         out.push_str("\n[[mate]]\n");
         let of = job.features.get(mate.of).map_or("", |feature| feature.name.as_str());
         line(&mut out, "of", &basic_string(of));
-        entry(&mut out, &mate.feature.entry, mate.feature.kind);
+        entry(&mut out, &mate.feature);
     }
     out
 }
 
-fn entry(out: &mut String, entry: &Entry, kind: &dyn Kind) {
+/// What came from a picture is not written again: the picture is.
+fn entry(out: &mut String, feature: &JobFeature) {
+    let entry = &feature.entry;
+    let own = |at: &std::ops::Range<usize>| feature.scan.as_ref().is_none_or(|scan| scan.at != *at);
     line(out, "name", &basic_string(&entry.name));
     line(out, "kind", &basic_string(&entry.kind));
-    for field in kind.fields() {
-        if let Some(value) = entry.fields.get(field.name) {
+    if let Some(scan) = &feature.scan {
+        line(out, "scan", &basic_string(&scan.value));
+    }
+    for field in feature.kind.fields() {
+        if let Some(value) = entry.fields.get(field.name).filter(|value| own(&value.at)) {
             line(out, field.name, &field_value(&value.value));
         }
     }
-    let lines: Vec<String> = entry.lines.iter().map(|line| line.value.to_string()).collect();
+    let lines: Vec<String> =
+        entry.lines.iter().filter(|line| own(&line.at)).map(|line| line.value.to_string()).collect();
     line(out, "readings", &list(&lines));
 }
 

@@ -3,18 +3,31 @@
 use making::price::{Elsewhere, Outside};
 use making::shop::MachineKind;
 use part::{Heritage, Kind};
-use quantity::{Instrument, Money, Problem, Unit, nearest, quoted};
+use quantity::{Bench, Instrument, Money, Problem, Unit, nearest, quoted};
 use standards::Material;
 
 use super::feature::Circle;
+use super::pictures::{Bed, NoPictures, Pictures};
 use super::{HERITAGES, Job, JobFeature, Make, Mate, UNITS, UNTITLED};
 use crate::shop::{MOST_MONEY, bench};
 use crate::written::{self, Section, Text, Value, or_note};
 
 /// Reads a job. Whatever is wrong is among the problems, in the order it stands in the file, each with its place; what
 /// is right is used all the same. There is no job where neither a title nor a feature could be read.
+///
+/// Pictures are refused; see [`read_with`].
 pub fn read(file: &str, kinds: &[&'static dyn Kind], instruments: &[Instrument]) -> (Option<Job>, Vec<Problem>) {
-    written::read(file, "a job", |root, problems| job(root, kinds, instruments, problems))
+    read_with(file, kinds, instruments, &NoPictures)
+}
+
+/// As [`read`], with someone to measure the pictures it names.
+pub fn read_with(
+    file: &str,
+    kinds: &[&'static dyn Kind],
+    instruments: &[Instrument],
+    pictures: &dyn Pictures,
+) -> (Option<Job>, Vec<Problem>) {
+    written::read(file, "a job", |root, problems| job(root, kinds, instruments, pictures, problems))
 }
 
 /// More of one part is a series, and made another way.
@@ -27,6 +40,7 @@ fn job(
     mut root: Section<'_>,
     kinds: &[&'static dyn Kind],
     instruments: &[Instrument],
+    pictures: &dyn Pictures,
     problems: &mut Vec<Problem>,
 ) -> Option<Job> {
     let title = root.text("title", problems);
@@ -39,6 +53,7 @@ fn job(
         root.section("make", "the table `make`", problems).map(|section| make(section, problems)).unwrap_or_default();
     let outside = root.sections("outside", "outside work", problems);
     let outside = outside.into_iter().filter_map(|section| outside_work(section, problems)).collect();
+    let scan = root.section("scan", "the table `scan`", problems);
     let none_written = root.get("feature").is_none();
     let sections = root.sections("feature", "a feature", problems);
     let mates = root.sections("mate", "a mate", problems);
@@ -50,7 +65,8 @@ fn job(
     }
 
     let bench = bench(unit.unwrap_or(Unit::Inch), instruments);
-    let mut circle = Circle::new(kinds, &bench);
+    let bed = scan.map(|section| bed(section, &bench, problems)).unwrap_or_default();
+    let mut circle = Circle::new(kinds, &bench, pictures, &bed);
     let features: Vec<_> =
         sections.into_iter().take(MOST_FEATURES).filter_map(|section| circle.feature(section, problems)).collect();
     let mates: Vec<Mate> = mates
@@ -90,6 +106,7 @@ fn job(
         material,
         make: Make { material: make.material.or(material), ..make },
         outside,
+        bed,
         features,
         mates,
     })
@@ -110,6 +127,19 @@ fn one_of_features(name: &Text<'_>, features: &[JobFeature]) -> Result<usize, Pr
             None => problem.help(format!("features here: {}", names().collect::<Vec<_>>().join(", "))),
         }
     })
+}
+
+/// Scanners go from 50 to 4800 to the inch.
+const LEAST_DPI: f64 = 50.0;
+const MOST_DPI: f64 = 9_600.0;
+
+fn bed(mut section: Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Bed {
+    let bed = Bed {
+        dpi: section.number("dpi", LEAST_DPI, MOST_DPI, problems),
+        gauge: section.size("gauge", bench, problems),
+    };
+    section.finish(problems);
+    bed
 }
 
 fn make(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Make {
