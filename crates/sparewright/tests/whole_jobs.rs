@@ -78,7 +78,7 @@ fn every_demo_job_becomes_a_pack() {
 #[test]
 fn the_scanned_sector_is_clocked_as_it_was_drawn() {
     let (job, shop) = opened(JOBS[0].1);
-    let record = record::record(&solve::solve(&job, &shop));
+    let record = record::record(&solve::solve(&job, &shop), None);
     let teeth = &record["features"][0]["findings"][0];
     assert_eq!((teeth["teeth"].as_u64(), teeth["size"]["value"].as_f64()), (Some(44), Some(10.0)));
     let holes = job.features.iter().find(|feature| feature.name == "pin holes").unwrap();
