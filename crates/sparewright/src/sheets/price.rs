@@ -119,7 +119,7 @@ fn times(work: &Work<'_>) -> Table {
         ],
         header: vec![
             "".into(),
-            "operation".into(),
+            "operation; times in minutes".into(),
             "set-up".into(),
             "cutting".into(),
             "handling".into(),
