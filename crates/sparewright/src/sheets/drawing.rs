@@ -89,7 +89,9 @@ fn tolerance(thickness: &part::Characteristic, work: &Work<'_>) -> String {
 
 /// The view along the axis and, beside it, the section through it or the side of a turned part.
 fn views(work: &Work<'_>, drawn: &[Drawn], room: Size) -> (Drawing, Scale) {
-    Drawing::fitting(room, Scale::LARGEST, |scale| views_at(work, drawn, scale))
+    // what is too large for the room even bare need not be drawn out
+    let bare = bounds(&Conventional::of(drawn).region().iter().collect::<Vec<_>>()).size();
+    Drawing::fitting(room, Scale::fit(bare, room), |scale| views_at(work, drawn, scale))
 }
 
 fn views_at(work: &Work<'_>, drawn: &[Drawn], scale: Scale) -> Drawing {
@@ -221,12 +223,17 @@ fn crossings(outline: &Outline) -> Vec<f64> {
 }
 
 fn detail(detail: &Detail) -> Block {
-    let (drawing, scale) = Drawing::fitting(DETAIL, Scale::LARGEST, |scale| detail_at(detail, scale));
+    let bare = detail_box(detail).size();
+    let (drawing, scale) = Drawing::fitting(DETAIL, Scale::fit(bare, DETAIL), |scale| detail_at(detail, scale));
     Block::figure(drawing, format!("{}, scale {scale}.", detail.title))
 }
 
+fn detail_box(detail: &Detail) -> Rect {
+    bounds(&detail.centre_lines.iter().chain(&detail.thin).chain([&detail.outline]).collect::<Vec<_>>())
+}
+
 fn detail_at(detail: &Detail, scale: Scale) -> Drawing {
-    let box_of = bounds(&detail.centre_lines.iter().chain(&detail.thin).chain([&detail.outline]).collect::<Vec<_>>());
+    let box_of = detail_box(detail);
     let mut drawing = Drawing::new(View::at(scale, Point::ZERO)).titled(detail.title.clone());
     if detail.metal_below {
         drawing.fill(&[metal_below(detail, &box_of)], pack::Fill::Metal);
