@@ -175,7 +175,12 @@ pub fn index(division: &Division, head: &DividingHead, by: Option<Method>) -> Re
     // whole turns come back to the same hole on every circle alike: that is one setting and not many
     exact.retain(|other| !(whole_turns && other.is_whole_turns()));
     let lines = lines::alike(&setting, division, head.ratio);
-    Ok(IndexSheet {
+    Ok(IndexSheet { others: exact, ..sheet(division, head, setting, lines, why) })
+}
+
+/// The sheet of one setting, exact, with no other beside it.
+fn sheet(division: &Division, head: &DividingHead, setting: Setting, lines: Vec<IndexLine>, why: String) -> IndexSheet {
+    IndexSheet {
         divisions: division.divisions,
         cut: division.cut,
         head: head.name.clone(),
@@ -185,10 +190,10 @@ pub fn index(division: &Division, head: &DividingHead, by: Option<Method>) -> Re
         checks: lines::checks(&lines, &setting, division),
         lines,
         setting,
-        others: exact,
+        others: Vec::new(),
         elsewhere: Vec::new(),
         error: None,
-    })
+    }
 }
 
 /// The sheet on whichever of the shop's heads divides exactly with the fewest changes or, where none does, comes nearest.
@@ -363,20 +368,8 @@ fn approximate(division: &Division, head: &DividingHead, by: Option<Method>) -> 
     let Some((error, setting, lines)) = best else {
         return Err(words::nothing(division.divisions, head, by));
     };
-    Ok(IndexSheet {
-        divisions: division.divisions,
-        cut: division.cut,
-        head: head.name.clone(),
-        ratio: head.ratio,
-        method: setting.method(),
-        why: words::nearest_reason(&setting),
-        checks: lines::checks(&lines, &setting, division),
-        lines,
-        setting,
-        others: Vec::new(),
-        elsewhere: Vec::new(),
-        error: Some(error),
-    })
+    let why = words::nearest_reason(&setting);
+    Ok(IndexSheet { error: Some(error), ..sheet(division, head, setting, lines, why) })
 }
 
 /// The compound moves and the trains that come nearest, one of each: a move made alike every time is judged by itself.
