@@ -58,11 +58,7 @@ pub fn one(samples: &[f64], start: f64, blur: f64) -> Option<Step> {
         }
     }
     let (base, per_noise) = solved?;
-    let rest: f64 = samples
-        .iter()
-        .enumerate()
-        .map(|(index, sample)| (sample - base - height * rise((index as f64 - at) / blur)).powi(2))
-        .sum();
+    let rest = misfit(samples, |t| base + height * rise((t - at) / blur));
     let rest = (rest / (count as f64 - 3.0).max(1.0)).sqrt();
     (height > 0.0).then_some(Step { at, height, rest, per_noise })
 }
@@ -102,14 +98,10 @@ pub fn one_on_slope(samples: &[f64], start: f64, blur: f64) -> Option<Step> {
         }
     }
     let (base, per_noise) = solved?;
-    let rest: f64 = samples
-        .iter()
-        .enumerate()
-        .map(|(index, sample)| {
-            let u = (index as f64 - at) / blur;
-            (sample - base - slope * ramp(u) - height * rise(u)).powi(2)
-        })
-        .sum();
+    let rest = misfit(samples, |t| {
+        let u = (t - at) / blur;
+        base + slope * ramp(u) + height * rise(u)
+    });
     let rest = (rest / (count as f64 - 4.0).max(1.0)).sqrt();
     (height > 0.0).then_some(Step { at, height, rest, per_noise })
 }
@@ -174,16 +166,14 @@ pub fn first_of_two(samples: &[f64], start: f64, blur: f64) -> Option<Step> {
         }
     }
     let (base, per_noise) = solved?;
-    let rest: f64 = samples
-        .iter()
-        .enumerate()
-        .map(|(index, sample)| {
-            let t = index as f64;
-            (sample - base - one * rise((t - first) / blur) - two * rise((t - second) / blur)).powi(2)
-        })
-        .sum();
+    let rest = misfit(samples, |t| base + one * rise((t - first) / blur) + two * rise((t - second) / blur));
     let rest = (rest / (count as f64 - 5.0).max(1.0)).sqrt();
     (one > 0.0).then_some(Step { at: first, height: one, rest, per_noise })
+}
+
+/// The sum of squares that a profile leaves of the samples.
+fn misfit(samples: &[f64], profile: impl Fn(f64) -> f64) -> f64 {
+    samples.iter().enumerate().map(|(index, sample)| (sample - profile(index as f64)).powi(2)).sum()
 }
 
 /// Steps of the table of Φ to one standard deviation, and how far it goes.
