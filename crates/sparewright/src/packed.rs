@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use crate::job::Job;
 use crate::planned::planned;
-use crate::record::record;
+use crate::result::result;
 use crate::shape::PartShape;
 use crate::sheets::{self, Work};
 use crate::solve::solve;
@@ -21,7 +21,7 @@ pub struct Packed {
     pub unpriced: Vec<String>,
     /// None where nothing could be drawn.
     pub template_svg: Option<String>,
-    pub record: Value,
+    pub result: Value,
     /// Characters of the job that the sheets have no letters for.
     pub unprintable: Vec<char>,
 }
@@ -46,8 +46,8 @@ pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
     let set = |pack: &pack::Pack| pack::to_pdf(pack).map_err(|error| format!("The sheets could not be set: {error}"));
     let pdf = set(&sheets::pack(&work))?;
     let quote = sheets::quote::quote(&work).map(|quote| set(&quote)).transpose()?;
-    let mut record = record(&solved, Some(&plan));
-    if let Value::Object(fields) = &mut record {
+    let mut result = result(&solved, Some(&plan));
+    if let Value::Object(fields) = &mut result {
         fields.insert("plan".into(), json!(plan));
     }
     Ok(Packed {
@@ -55,7 +55,7 @@ pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
         quote,
         unpriced: plan.price.unknown.clone(),
         template_svg: sheets::template::template(&work).map(|template| template.whole().to_svg()),
-        record,
+        result,
         unprintable: unprintable(job),
     })
 }
@@ -76,7 +76,7 @@ impl Packed {
         let mut out = vec![(format!("{stem}.pdf"), self.pdf.clone())];
         out.extend(self.quote.as_ref().map(|quote| (format!("{stem}-quote.pdf"), quote.clone())));
         out.extend(self.template_svg.as_ref().map(|svg| (format!("{stem}-template.svg"), svg.clone().into_bytes())));
-        out.push((format!("{stem}.json"), format!("{:#}\n", self.record).into_bytes()));
+        out.push((format!("{stem}.json"), format!("{:#}\n", self.result).into_bytes()));
         out
     }
 }

@@ -11,7 +11,7 @@ use quantity::Unit;
 use render::{Bed, Random, Thing, disc};
 use scan::{Options, measure};
 use sparewright::job::{self, Bed as JobBed, FromPicture, Pictures};
-use sparewright::{record, scanned, shop, solve};
+use sparewright::{result, scanned, shop, solve};
 
 /// Pictures by what they give.
 struct Given(FromPicture);
@@ -85,8 +85,8 @@ fn gears_are_named_from_their_scans() {
         let (job, problems) = job::read_with(text, features::kinds(), &shop.instruments, &Given(found.clone()));
         assert_eq!(problems, []);
         let job = job.unwrap();
-        let record = record::record(&solve::solve(&job, &shop), None);
-        let first = &record["features"][0]["findings"][0];
+        let result = result::result(&solve::solve(&job, &shop), None);
+        let first = &result["features"][0]["findings"][0];
         let named = first["size"]["system"] == system
             && (first["size"]["value"].as_f64().unwrap_or(0.0) - value).abs() < 1e-9
             && (first["pressure_angle_deg"].as_f64().unwrap_or(0.0) - gear.angle_deg).abs() < 1e-6

@@ -4,7 +4,7 @@ use making::shop::Shop;
 use sparewright::job::{self, Job};
 use sparewright::packed::packed;
 use sparewright::scanned::Folder;
-use sparewright::{record, report, shop, solve};
+use sparewright::{report, result, shop, solve};
 
 const JOBS: [(&str, &str); 5] = [
     ("apple-mill-sector", include_str!("../../../demo/apple-mill-sector.toml")),
@@ -36,8 +36,8 @@ fn the_findings_of_the_demo_jobs() {
 fn probabilities_of_a_feature_sum_to_one() {
     for (name, text) in JOBS {
         let (job, shop) = opened(text);
-        let record = record::record(&solve::solve(&job, &shop), None);
-        for feature in record["features"].as_array().unwrap() {
+        let result = result::result(&solve::solve(&job, &shop), None);
+        for feature in result["features"].as_array().unwrap() {
             let findings = feature["findings"].as_array().unwrap();
             let Some(none) = feature["no_standard_probability"].as_f64() else { continue };
             let standard = findings.iter().filter(|finding| finding["standard"] == true);
@@ -57,10 +57,10 @@ fn every_demo_job_becomes_a_pack() {
         // a turned part is measured, not laid on paper
         let laid_on_paper = ["apple-mill-sector", "ropewalk-gear"].contains(&name);
         assert_eq!(packed.template_svg.is_some_and(|svg| svg.contains("<svg")), laid_on_paper, "{name}");
-        assert!(!packed.record["plan"]["operations"].as_array().unwrap().is_empty(), "{name}");
+        assert!(!packed.result["plan"]["operations"].as_array().unwrap().is_empty(), "{name}");
         // time and money go with every pack, and with a price a quote
         assert!(packed.quote.is_some_and(|quote| quote.starts_with(b"%PDF")), "{name}");
-        let (minutes, price) = (&packed.record["minutes"], &packed.record["price"]);
+        let (minutes, price) = (&packed.result["minutes"], &packed.result["price"]);
         let all = minutes["operations"].as_array().unwrap();
         let sum: f64 = all.iter().map(|operation| operation["total"].as_f64().unwrap()).sum();
         let total = minutes["total"].as_f64().unwrap();
@@ -78,8 +78,8 @@ fn every_demo_job_becomes_a_pack() {
 #[test]
 fn the_scanned_sector_is_clocked_as_it_was_drawn() {
     let (job, shop) = opened(JOBS[0].1);
-    let record = record::record(&solve::solve(&job, &shop), None);
-    let teeth = &record["features"][0]["findings"][0];
+    let result = result::result(&solve::solve(&job, &shop), None);
+    let teeth = &result["features"][0]["findings"][0];
     assert_eq!((teeth["teeth"].as_u64(), teeth["size"]["value"].as_f64()), (Some(44), Some(10.0)));
     let holes = job.features.iter().find(|feature| feature.name == "pin holes").unwrap();
     let lines: Vec<String> = holes.entry.lines.iter().map(|line| line.value.to_string()).collect();
@@ -102,8 +102,8 @@ fn the_scanned_sector_is_clocked_as_it_was_drawn() {
 fn a_slip_is_named_where_it_stands() {
     let text = JOBS[0].1.replace("span over 5 teeth 1.3885", "span over 5 teeth 1.4135");
     let (job, shop) = opened(&text);
-    let record = record::record(&solve::solve(&job, &shop), None);
-    let teeth = &record["features"][0];
+    let result = result::result(&solve::solve(&job, &shop), None);
+    let teeth = &result["features"][0];
     assert_eq!(teeth["findings"][0]["teeth"], 44);
     assert_eq!(teeth["findings"][0]["size"]["value"], 10.0);
     assert_eq!(teeth["slips"][0]["reading"], 5);
@@ -136,8 +136,8 @@ fn probabilities_sum_to_one_where_little_is_known() {
             "title = \"Wheel\"\nunits = \"mm\"\n[[feature]]\nname = \"teeth\"\nkind = \"toothed rim\"\nreadings = [\"27 teeth\", \"outside diameter {tips}, caliper\"]\n"
         );
         let (job, shop) = opened(&text);
-        let record = record::record(&solve::solve(&job, &shop), None);
-        let teeth = &record["features"][0];
+        let result = result::result(&solve::solve(&job, &shop), None);
+        let teeth = &result["features"][0];
         let standard = teeth["findings"].as_array().unwrap().iter().filter(|finding| finding["standard"] == true);
         let sum: f64 = standard.map(|finding| finding["probability"].as_f64().unwrap()).sum();
         assert!((sum + teeth["no_standard_probability"].as_f64().unwrap() - 1.0).abs() < 1e-9, "{tips}: {teeth:#}");
@@ -155,7 +155,7 @@ fn mates_are_solved_as_a_pair() {
     };
     let angle = |text: &str, degrees: f64| {
         let (job, shop) = opened(text);
-        let record = record::record(&solve::solve(&job, &shop), None);
+        let result = result::result(&solve::solve(&job, &shop), None);
         let of = |feature: &serde_json::Value| -> f64 {
             let findings = feature["findings"].as_array().unwrap().iter();
             let so = findings.filter(|finding| {
@@ -163,7 +163,7 @@ fn mates_are_solved_as_a_pair() {
             });
             so.map(|finding| finding["probability"].as_f64().unwrap()).sum()
         };
-        (of(&record["features"][0]), record["mates"].get(0).map(of))
+        (of(&result["features"][0]), result["mates"].get(0).map(of))
     };
     let (alone, none) = angle(wheel, 20.0);
     assert!((0.1..0.5).contains(&alone) && none.is_none(), "{alone}");

@@ -49,7 +49,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         }
     }
     if arguments.json {
-        super::say_json(&packed.record)
+        super::say_json(&packed.result)
     } else {
         say(&written.iter().map(|path| format!("{}\n", path.display())).collect::<String>())
     }

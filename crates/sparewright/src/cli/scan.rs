@@ -69,7 +69,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     if let Some(path) = &arguments.overlay {
         write(path, &::scan::overlay::svg(&picture, &scan))?;
     }
-    if arguments.json { say_json(&scanned::record(&scan)) } else { say(&scanned::tell(&scan, unit)) }
+    if arguments.json { say_json(&scanned::result(&scan)) } else { say(&scanned::tell(&scan, unit)) }
 }
 
 /// Finds the edges, and says where it has got to if somebody watches and has to wait.

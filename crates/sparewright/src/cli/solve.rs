@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::{Outcome, Refusal, ShopChoice, open, say, say_json};
 use crate::planned::planned;
 use crate::shape::PartShape;
-use crate::{record, report, solve};
+use crate::{report, result, solve};
 
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
@@ -32,7 +32,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
             // what cannot be packed is not priced either
             let makeable = faults.is_empty() && solved.features.iter().any(|feature| feature.design().is_some());
             let plan = makeable.then(|| planned(&solved, shape.as_ref(), &opened.shop));
-            say_json(&record::record(&solved, plan.as_ref()))?;
+            say_json(&result::result(&solved, plan.as_ref()))?;
         } else {
             say(&report::report(&solved))?;
         }

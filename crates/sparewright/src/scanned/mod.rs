@@ -1,7 +1,7 @@
 //! Scans of parts: the picture's file, and what it gives as readings, for a person and for a machine.
 
 mod readings;
-mod record;
+mod result;
 mod tell;
 
 use std::cell::RefCell;
@@ -17,7 +17,7 @@ use scan::{Gauge, Options, Scan, Seen};
 use crate::job::{Bed, FromPicture, Pictures};
 
 pub use readings::readings;
-pub use record::record;
+pub use result::result;
 pub use tell::tell;
 
 /// The pictures that lie beside a job, each measured once.

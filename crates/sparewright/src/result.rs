@@ -8,7 +8,7 @@ use serde_json::{Map, Value, json};
 use crate::solve::{Found, Outcome, Solved, SolvedFeature};
 
 /// `plan` is none where nothing could be planned.
-pub fn record(solved: &Solved<'_>, plan: Option<&Plan>) -> Value {
+pub fn result(solved: &Solved<'_>, plan: Option<&Plan>) -> Value {
     json!({
         "title": solved.job.title,
         "features": solved.features.iter().map(feature).collect::<Vec<_>>(),

@@ -8,7 +8,7 @@ use serde_json::{Map, Value, json};
 
 use super::readings::with_all;
 
-pub fn record(scan: &Scan) -> Value {
+pub fn result(scan: &Scan) -> Value {
     let source = match scan.scale.source {
         Source::Dpi => "dpi",
         Source::Gauge => "gauge",
