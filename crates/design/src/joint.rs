@@ -1,0 +1,1 @@
+//! Two cylinders that sit in one another: clearance, or interference and what it does.

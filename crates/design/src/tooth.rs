@@ -1,0 +1,1 @@
+//! Teeth: the mesh with the mate, and what they carry.
