@@ -133,6 +133,9 @@ const OFF_THE_OUTLINE: &[(&str, &str)] = &[
     ("helix angle {angle}", "across the plane of the outline"),
     ("meshes with {pitch}", "a trial"),
     ("does not mesh with {pitch}", "a trial"),
+    ("pitch {reading}", "a thread is drawn by convention"),
+    ("{count} threads per inch", "a count"),
+    ("screw diameter {reading}", "the screw is another part"),
     ("mate diameter {reading}", "the mate is another part"),
     ("bush inside diameter {reading}", "the bush is another part"),
     ("note {text}", "not measured"),
@@ -150,7 +153,7 @@ fn as_drawn(name: &str, design: &dyn Design) -> f64 {
         "thinning" => 0.02 * number(design, "module_mm"),
         "profile shift" => number(design, "profile_shift"),
         "tip loss" | "root" | "eccentricity" | "slack of centres" => 0.0,
-        "as it was made" | "eased" | "worn" => 0.0,
+        "as it was made" | "eased" | "worn" | "as it was drilled" | "opened" | "screw under size" => 0.0,
         other => panic!("what is `{other}` in a drawing?"),
     }
 }
@@ -252,10 +255,11 @@ fn designs_are_recovered_from_their_own_readings() {
         }
         let mut entry = sample.entry.clone();
         for (placed, predicted) in entry.lines.iter_mut().zip(predicted(&sample, as_new)) {
-            if let Some((value, dimension)) = predicted {
-                placed.value.worn = false;
-                let reading = placed.value.slots.iter_mut().find(|slot| matches!(slot, Slot::Value(_))).unwrap();
+            // a count stays what it was counted
+            let reading = placed.value.slots.iter_mut().find(|slot| matches!(slot, Slot::Value(_)));
+            if let (Some((value, dimension)), Some(reading)) = (predicted, reading) {
                 *reading = Slot::Value(finely(value, dimension));
+                placed.value.worn = false;
             }
         }
         let (feature, _) = read(sample.case.kind, &entry, sample.case.unit);
@@ -290,7 +294,7 @@ fn shift(design: &dyn Design) -> Option<f64> {
 /// here, since old makers' roots tell little; stub teeth are others.
 fn identity(design: &dyn Design) -> String {
     let record = design.record();
-    let fields = ["teeth", "size", "pressure_angle_deg", "name", "count"];
+    let fields = ["teeth", "size", "pressure_angle_deg", "name", "thread", "count"];
     let mut out: Vec<String> =
         fields.iter().filter_map(|field| Some(format!("{field} {}", record.get(*field)?))).collect();
     if let Some(rack) = record.get("rack").and_then(serde_json::Value::as_str) {
@@ -357,7 +361,7 @@ fn characteristics_hold_on_the_drawn_outline() {
 fn probe_of(sample: &Sample, characteristic: &Characteristic) -> Option<Probe> {
     let name = match characteristic.name.as_str() {
         "tip diameter" => "outside diameter",
-        "bore diameter" | "hole diameter" => "diameter",
+        "bore diameter" | "hole diameter" | "thread core" => "diameter",
         "hole from bore centre" => "from bore centre",
         other => other,
     };

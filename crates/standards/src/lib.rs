@@ -28,23 +28,18 @@ pub use keys::{Key, KeySystem, key_for_bore, keys};
 pub use materials::{Material, Speeds, material, material_names, materials};
 pub use racks::{Rack, largest_tip_radius, rack, racks};
 pub use table::{Confidence, DataFile, Source};
-pub use threads::{Thread, ThreadForm, thread, threads};
+pub use threads::{
+    FEWEST_PERCENT, MOST_PERCENT, Thread, ThreadForm, USUAL_PERCENT, UsualThread, thread, threads, usual_threads,
+};
 
 /// Every embedded data file.
 pub fn data_files() -> Vec<DataFile> {
-    let mut files = vec![
-        cutters::FILE,
-        indexing::FILE,
-        instruments::FILE,
-        materials::FILE,
-        racks::FILE,
-        threads::FILE,
-        times::FILE,
-    ];
+    let mut files = vec![cutters::FILE, indexing::FILE, instruments::FILE, materials::FILE, racks::FILE, times::FILE];
     files.extend(drills::FILES);
     files.extend(gear_sizes::FILES);
     files.extend(gauges::FILES);
     files.extend(keys::FILES);
+    files.extend(threads::FILES);
     files.extend(cutting::FILES);
     files.extend(fits::files());
     files.sort_by_key(|file| file.path);
