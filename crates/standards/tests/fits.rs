@@ -161,18 +161,19 @@ fn every_fit_by_purpose_stands_in_the_tables() {
     assert!(clears("running").least > clears("close running").least);
     for fit in fits() {
         for mm in [2.0, 22.225, 100.0] {
-            assert!(limits(&fit.hole, Length::from_mm(mm)).is_some(), "{}", fit.name);
-            assert_eq!(fit.shaft.is_some(), fit.clearance(Length::from_mm(mm)).is_some(), "{}", fit.name);
+            assert!(fit.hole(Length::from_mm(mm)).is_some(), "{}", fit.name);
+            let has_shaft = fit.designation().contains('/');
+            assert_eq!(has_shaft, fit.clearance(Length::from_mm(mm)).is_some(), "{}", fit.name);
         }
     }
 }
 
 #[test]
 fn fits_are_found_by_name_and_alias_and_no_name_stands_twice() {
-    assert_eq!(fit("Press Bush").unwrap().classes(), "H7/p6");
-    assert_eq!(fit("keyed").unwrap().classes(), "H7/k6");
-    assert_eq!(fit("running").unwrap().classes(), "H8/f7");
-    assert_eq!(fit("drilled").unwrap().classes(), "H13");
+    assert_eq!(fit("Press Bush").unwrap().designation(), "H7/p6");
+    assert_eq!(fit("keyed").unwrap().designation(), "H7/k6");
+    assert_eq!(fit("running").unwrap().designation(), "H8/f7");
+    assert_eq!(fit("drilled").unwrap().designation(), "H13");
     assert_eq!(fit("sloppy"), None);
     let mut names: Vec<String> = fit_names().map(str::to_lowercase).collect();
     let all = names.len();

@@ -72,6 +72,12 @@ impl Class {
     pub fn is_hole(&self) -> bool {
         self.letters.starts_with(|c: char| c.is_ascii_uppercase())
     }
+
+    /// Whether the standard has this class at any size: `j12` and `q6` it has not.
+    pub fn is_known(&self) -> bool {
+        // the middles of some ranges: not every letter starts at the smallest
+        [2.0, 25.0, 110.0].into_iter().any(|mm| limits(&self.to_string(), Length::from_mm(mm)).is_some())
+    }
 }
 
 impl FromStr for Class {
