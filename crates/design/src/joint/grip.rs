@@ -1,5 +1,7 @@
 //! What an interference does: pressure, stresses, what pushes it together, what it holds, what slides it together.
 
+use std::f64::consts::PI;
+
 use quantity::Length;
 use standards::Material;
 use standards::joints::{Assembly, Friction, friction};
@@ -91,12 +93,9 @@ impl Grip {
         let worst = if solid { seat } else { shaft.ends };
         let closes = |pressure: f64| -pair.shaft_under(pressure).grows(shaft.ends);
         let friction = friction(hub.material.group, shaft.material.group, Assembly::Pressed);
-        let force = |friction: f64, pressure: f64| {
-            length.map(|length| friction * pressure * std::f64::consts::PI * seat.mm() * length.mm())
-        };
+        let force = |friction, pressure| length.map(|length| along_axis(friction, pressure, seat, length));
         let span = |least: Option<f64>, most: Option<f64>| Some(Span { least: least?, most: most? });
         let holds_n = span(force(friction.least, pressure.least), force(friction.most, pressure.most));
-        let arm = seat.mm() / 2000.0;
         Grip {
             interference: Span { least, most: interference.most.max(Length::ZERO) },
             loss,
@@ -107,11 +106,28 @@ impl Grip {
             grows: hub.ends.is_finite().then(|| round.grows(hub.ends)),
             push_n: span(force(friction.least, pressure.least), force(friction.most, pressure.most)),
             holds_n,
-            torque_nm: holds_n.map(|force| Span { least: force.least * arm, most: force.most * arm }),
+            torque_nm: holds_n.map(|force| Span { least: turning(force.least, seat), most: turning(force.most, seat) }),
             friction,
             slide: Slide::of(seat, interference.most, hub.material, shaft.material),
         }
     }
+}
+
+/// The force along the axis, N, that friction holds or that pushes against it: F = μ p π d l, for an even pressure in MPa.
+/// Source: DIN 7190-1; Budynas and Nisbett, Shigley's Mechanical Engineering Design, ch. 7; both from memory.
+pub fn along_axis(friction: f64, pressure: f64, seat: Length, length: Length) -> f64 {
+    friction * pressure * PI * seat.mm() * length.mm()
+}
+
+/// The torque of a force round the seat, Nm: T = F d/2.
+pub fn turning(force: f64, seat: Length) -> f64 {
+    force * seat.mm() / 2.0 / 1000.0
+}
+
+/// By how many kelvin a ring is warmed for its seat to grow by an interference and some room: ΔT = (δ + s)/(α d).
+/// Range: α, 10⁻⁶ per kelvin, is taken as at room temperature, good to a few hundred degrees.
+pub fn warmth(interference: Length, room: Length, seat: Length, expansion_1e6_per_k: f64) -> f64 {
+    (interference + room) / seat / (expansion_1e6_per_k * 1e-6)
 }
 
 fn ring(inside: Length, outside: Length, material: &Material) -> Ring {
@@ -120,11 +136,10 @@ fn ring(inside: Length, outside: Length, material: &Material) -> Ring {
 }
 
 impl Slide {
-    /// ΔT = (δ + room)/(α d). Range: α is taken as at room temperature, up to some hundred degrees.
     fn of(seat: Length, interference: Length, hub: &Material, shaft: &Material) -> Slide {
         let room = seat * ROOM;
-        let strain = (interference.max(Length::ZERO) + room) / seat;
-        let change = |material: &Material| strain / (material.expansion_1e6_per_k * 1e-6);
+        let change =
+            |material: &Material| warmth(interference.max(Length::ZERO), room, seat, material.expansion_1e6_per_k);
         Slide { room, hub_c: BENCH_C + change(hub), shaft_c: BENCH_C - change(shaft) }
     }
 }

@@ -13,7 +13,7 @@ use standards::Material;
 use standards::fits::Clearance;
 use standards::joints::roughness;
 
-pub use grip::{BENCH_C, Grip, Side, Slide, Span};
+pub use grip::{BENCH_C, Grip, Side, Slide, Span, along_axis, turning, warmth};
 pub use lame::{Elastic, Pair, Pressed, Ring};
 pub use limit::{Criterion, Margin, Strained};
 
