@@ -320,6 +320,7 @@ const CHARACTERISTICS_OFF_THE_OUTLINE: &[(&str, &str)] = &[
     ("bush outside diameter", "the bush is another part"),
     ("bush inside diameter", "the bush is another part"),
     ("length", "across the plane of the outline"),
+    ("runout", "the outline is drawn true"),
     ("outline", "all of it, on the template"),
 ];
 
@@ -395,6 +396,7 @@ fn characteristics_cite_a_source_and_an_instrument_a_shop_can_own() {
                 Gauging::DepthMicrometer => Some("depth micrometer"),
                 Gauging::PlainGauges => Some("pin gauge"),
                 Gauging::Rule => Some("rule"),
+                Gauging::Indicator => Some("indicator"),
                 Gauging::OverPins { pin } => {
                     assert!(pins.contains(&pin), "{says}: a pin of {} mm is not owned", pin.mm());
                     Some("micrometer")

@@ -25,3 +25,4 @@ pub use plan::{
 };
 pub use ring::Sweep;
 pub use safety::Duty;
+pub use steps::SAME_LENGTH;

@@ -5,10 +5,12 @@ use making::time::Split;
 use part::Dimension;
 use serde_json::{Map, Value, json};
 
+use crate::checked;
 use crate::solve::{Found, Outcome, Solved, SolvedFeature};
 
 /// `plan` is none where nothing could be planned.
 pub fn result(solved: &Solved<'_>, plan: Option<&Plan>) -> Value {
+    let checked = checked::checked(solved);
     json!({
         "title": solved.job.title,
         "features": solved.features.iter().map(feature).collect::<Vec<_>>(),
@@ -19,6 +21,8 @@ pub fn result(solved: &Solved<'_>, plan: Option<&Plan>) -> Value {
         }).collect::<Vec<_>>(),
         "minutes": plan.map(minutes),
         "price": plan.map(price),
+        "checking": checked::result::checking(&checked),
+        "pieces": checked::result::pieces(&checked),
     })
 }
 

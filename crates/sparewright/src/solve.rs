@@ -3,7 +3,7 @@
 use findings::{Finding, Weighed, weigh_with_mates};
 use making::shop::Shop;
 use part::{Characteristic, Circumstances, Design, Dimension, Gauging, Recovery, common};
-use quantity::{Angle, Length, Measured, Problem, Unit, print};
+use quantity::{Angle, Instrument, Length, Measured, Problem, Unit, print};
 
 use crate::job::{Job, JobFeature};
 use crate::shop::bench;
@@ -17,6 +17,9 @@ pub struct Solved<'a> {
     pub mates: Vec<SolvedFeature<'a>>,
     /// Of the part as a whole, where it was read.
     pub thickness: Option<Measured<Length>>,
+    /// What the shop has to measure with.
+    pub instruments: Vec<Instrument>,
+    pub pins: Vec<Length>,
 }
 
 #[derive(Debug)]
@@ -66,7 +69,8 @@ pub fn solve<'a>(job: &'a Job, shop: &Shop) -> Solved<'a> {
         features.push(SolvedFeature { of, outcome });
         mates.extend(running.into_iter().zip(of_mates).map(|(of, outcome)| SolvedFeature { of, outcome }));
     }
-    Solved { job, features, mates, thickness: circumstances.thickness }
+    let Circumstances { thickness, instruments, pins, .. } = circumstances;
+    Solved { job, features, mates, thickness, instruments, pins }
 }
 
 fn circumstances(job: &Job, shop: &Shop) -> Circumstances {

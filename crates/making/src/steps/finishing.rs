@@ -107,6 +107,7 @@ impl Planner<'_> {
             Gauging::Micrometer => self.instrument("micrometer", title),
             Gauging::DepthMicrometer => self.instrument("depth micrometer", title),
             Gauging::Rule => self.instrument("rule", title),
+            Gauging::Indicator => self.instrument("indicator", title),
             Gauging::Template => ToolPick::owned(ToolKind::Mate, "the true-scale template"),
             Gauging::Mate => match self.brief.has_mate {
                 true => ToolPick::owned(ToolKind::Mate, "the mating part"),

@@ -82,6 +82,7 @@ fn gauging(gauging: &Gauging, unit: Unit) -> String {
         Gauging::PlainGauges => "pin or plug gauges".into(),
         Gauging::OverPins { pin } => format!("micrometer, {} pin", print::length(*pin, unit, 3)),
         Gauging::Rule => "rule".into(),
+        Gauging::Indicator => "indicator".into(),
         Gauging::Template => "template".into(),
         Gauging::Mate => "the mating part".into(),
     }
