@@ -1,8 +1,6 @@
 //! The closed probabilities against drawn readings, and what must hold for all readings.
 
-use checking::{
-    Decision, Kit, Limits, Remedy, Rule, Shown, Task, Way, With, Worth, judge, pick, settle,
-};
+use checking::{Decision, Kit, Limits, Remedy, Rule, Shown, Task, Way, With, Worth, judge, pick, settle};
 use part::Gauging;
 use proptest::prelude::*;
 use quantity::Length;

@@ -22,6 +22,7 @@ pub fn result(solved: &Solved<'_>, plan: Option<&Plan>) -> Value {
         "minutes": plan.map(minutes),
         "price": plan.map(price),
         "checking": checked::result::checking(&checked),
+        "tooth_accuracy": plan.map(|plan| checked::accuracy::result(&checked::accuracy::accuracy(solved, plan))),
         "pieces": checked::result::pieces(&checked),
     })
 }

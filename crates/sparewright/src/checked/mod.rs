@@ -1,6 +1,7 @@
 //! Pieces against their limits: the one place where a reading of a new part becomes a verdict, for the terminal, the sheets,
 //! the JSON and the notebook alike.
 
+pub mod accuracy;
 pub mod result;
 pub mod words;
 
@@ -129,7 +130,8 @@ pub fn verdict(solved: &Solved<'_>, feature: &str, text: &str) -> Result<SizeVer
 /// A length that is the thickness over again is measured once (as the plan has it).
 const SAME_LENGTH: Length = making::SAME_LENGTH;
 
-fn dimensions(solved: &Solved<'_>) -> Vec<Dimension> {
+/// What is measured on the new part, and what to take for it.
+pub fn dimensions(solved: &Solved<'_>) -> Vec<Dimension> {
     let whole = solved.thickness_made();
     let thickness = whole.as_ref().map(|one| one.nominal);
     let again = |one: &Characteristic| {

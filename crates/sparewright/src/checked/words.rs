@@ -1,6 +1,7 @@
 //! Verdicts in words, the same on the terminal, on paper and on the screen.
 
-use checking::{Decision, Limits, Pick, Remedy, Shown, With};
+use checking::{Decision, Limits, Remedy, Shown, With};
+use part::Gauging;
 use quantity::{Length, Unit, print};
 
 use super::{Checked, CheckedPiece, Dimension, SizeVerdict, Standing};
@@ -38,6 +39,42 @@ impl Standing {
 }
 
 impl Dimension {
+    /// What it is taken with, as a tool is named in the operations: "telescopic gauge, mean of 2".
+    pub fn with(&self, unit: Unit) -> String {
+        let over = match &self.characteristic.gauging {
+            Gauging::OverPins { pin } => format!(" over pins of {}", print::length(*pin, unit, 3)),
+            _ => String::new(),
+        };
+        match &self.pick.with {
+            With::Read(way) if self.pick.readings > 1 => {
+                format!("{}{over}, mean of {}", way.instrument, self.pick.readings)
+            }
+            With::Read(way) => format!("{}{over}", way.instrument),
+            With::Tries(gauges) => {
+                format!(
+                    "pins: {} goes, {} not",
+                    print::figures(gauges.go, unit, 3),
+                    print::figures(gauges.not_go, unit, 3)
+                )
+            }
+            With::Fit => match self.characteristic.gauging {
+                Gauging::Template => "the true-scale template".into(),
+                _ => "the mating part".into(),
+            },
+            With::Nothing => "nothing owned".into(),
+        }
+    }
+
+    /// "micrometer ± 0.0003 in, good from 1.0826 to 1.0840"
+    fn taken_and_good(&self, unit: Unit) -> String {
+        let with = self.with(unit);
+        match (self.pick.expanded(), &self.pick.zone) {
+            (Some(u), Some(zone)) => format!("{with} ± {}, good {}", print::length(u, unit, 3), from_to(zone, unit)),
+            (Some(u), None) => format!("{with} ± {}, which cannot prove it", print::length(u, unit, 3)),
+            (None, _) => with,
+        }
+    }
+
     /// "span over 4 teeth (teeth)"
     pub fn label(&self) -> String {
         format!("{} ({})", self.characteristic.name, self.feature_name)
@@ -194,7 +231,7 @@ impl Checked<'_> {
                 "  {:<36} {:<24} {}\n",
                 one.name,
                 limits(&Limits::of(one), unit),
-                dimension.pick.says(unit)
+                dimension.taken_and_good(unit)
             ));
         }
         out
@@ -236,32 +273,6 @@ impl CheckedPiece<'_> {
             out.push_str(&format!("  {sentence}\n"));
         }
         out
-    }
-}
-
-/// What to take for a size, and what proves it good.
-pub trait Says {
-    /// "micrometer ± 0.0003 in, good from 1.0826 to 1.0840"
-    fn says(&self, unit: Unit) -> String;
-}
-
-impl Says for Pick {
-    fn says(&self, unit: Unit) -> String {
-        let size = |length| print::figures(length, unit, 3);
-        match &self.with {
-            With::Fit => "by its mate or the template".into(),
-            With::Nothing => "nothing owned here takes it".into(),
-            With::Tries(gauges) => format!("pins: {} must go, {} must not", size(gauges.go), size(gauges.not_go)),
-            With::Read(way) => {
-                let sigma = self.sigma.unwrap_or(way.worth.once);
-                let times = if self.readings > 1 { format!(", mean of {}", self.readings) } else { String::new() };
-                let taken = format!("{}{times} ± {}", way.instrument, print::length(sigma * 2.0, unit, 3));
-                match &self.zone {
-                    Some(zone) => format!("{taken}, good {}", from_to(zone, unit)),
-                    None => format!("{taken}, which cannot prove it"),
-                }
-            }
-        }
     }
 }
 

@@ -5,6 +5,7 @@ mod drawing;
 mod findings;
 mod fly_cutter;
 mod indexing;
+pub mod labels;
 mod money;
 mod operations;
 mod price;
@@ -16,6 +17,7 @@ use making::shop::Shop;
 use pack::{Block, Pack, Rich, Sheet};
 use quantity::Unit;
 
+use crate::checked::Checked;
 use crate::planned;
 use crate::shape::PartShape;
 use crate::solve::Solved;
@@ -26,6 +28,7 @@ pub struct Work<'a> {
     pub solved: &'a Solved<'a>,
     pub shape: Option<&'a PartShape>,
     pub plan: &'a Plan,
+    pub checked: &'a Checked<'a>,
     pub shop: &'a Shop,
     /// As it shall be printed.
     pub date: String,

@@ -1,0 +1,151 @@
+//! How truly the teeth are asked to be cut, and how truly the planned way of making can hold them.
+
+use checking::{Accuracy, AccuracyAsked, Held};
+use making::Plan;
+use part::{TeethWork, Work};
+use quantity::Length;
+use serde_json::{Value, json};
+use standards::{Deviation, USUAL_CLASS};
+
+use crate::solve::Solved;
+
+#[derive(Clone, Debug)]
+pub struct RimAccuracy {
+    pub feature_name: String,
+    pub accuracy: Accuracy,
+    /// Where what is held comes from, as sentences.
+    pub from: Vec<String>,
+}
+
+/// A worm head in good order: from one space to the next, and over a turn, seconds of arc. Common practice; no head here comes
+/// with a certificate.
+const HEAD_SINGLE: f64 = 30.0;
+const HEAD_TOTAL: f64 = 60.0;
+/// How true a bore is set by an indicator before teeth are cut, as the pointer's whole travel; common practice.
+const SET_TRUE: Length = Length::from_mm(0.02);
+const RADIANS_PER_SECOND: f64 = std::f64::consts::PI / 180.0 / 3600.0;
+
+pub fn accuracy(solved: &Solved<'_>, plan: &Plan) -> Vec<RimAccuracy> {
+    let rims = solved.features.iter().flat_map(|feature| {
+        let cuts = feature.design().map(|design| design.cuts()).unwrap_or_default();
+        cuts.into_iter().filter_map(move |cut| match cut.work {
+            Work::Teeth(teeth) => Some((feature.of, teeth)),
+            Work::Turn { .. } | Work::Hole(_) | Work::Bush(_) | Work::Keyway(_) | Work::Profile { .. } => None,
+        })
+    });
+    rims.enumerate()
+        .map(|(index, (of, teeth))| {
+            let class = of.entry.count("accuracy").unwrap_or(USUAL_CLASS);
+            let (held, from) = held(&teeth, index, plan);
+            let pitch_diameter = teeth.module * f64::from(teeth.teeth);
+            let asked = AccuracyAsked { class, module: teeth.module, pitch_diameter };
+            RimAccuracy { feature_name: of.name.clone(), accuracy: Accuracy::of(asked, &held), from }
+        })
+        .collect()
+}
+
+/// The dividing's own error with the head's, the cutter's form on this count, and how true the blank runs. All are added at
+/// their worst, for they need not be independent. A bore out of true by e (half the pointer's travel) puts 2 e/cos α into the
+/// total pitch deviation.
+fn held(teeth: &TeethWork, index: usize, plan: &Plan) -> (Held, Vec<String>) {
+    let radius = teeth.module * f64::from(teeth.teeth) / 2.0;
+    let at_rim = |seconds: f64| radius * (seconds * RADIANS_PER_SECOND);
+    let out_of_true = SET_TRUE / teeth.pressure_angle.cos();
+    let sheet = plan.indexing.as_ref().filter(|sheet| sheet.divisions == teeth.teeth);
+    let division = sheet.map(|sheet| match sheet.error.and_then(|error| error.at_rim) {
+        Some(at) => (Length::from_micrometres(at.single_um), Length::from_micrometres(at.cumulated_um)),
+        None => (Length::ZERO, Length::ZERO),
+    });
+    let cutter = plan.cutters.get(index).filter(|cutter| cutter.teeth == teeth.teeth);
+    let flank = cutter.and_then(|cutter| cutter.flank);
+    let mut from = Vec::new();
+    match (sheet, division) {
+        (Some(sheet), Some((single, total))) => from.push(format!(
+            "Pitch: {} {}; {HEAD_SINGLE:.0} and {HEAD_TOTAL:.0} seconds of arc for the head itself, common practice for one in good order.",
+            if total > Length::ZERO { "the dividing errs by" } else { "the dividing is exact on the" },
+            if total > Length::ZERO {
+                format!("{:.0} µm from tooth to tooth and {:.0} µm over all on the {}", single.micrometres(), total.micrometres(), sheet.head)
+            } else {
+                sheet.head.clone()
+            },
+        )),
+        _ => from.push("Pitch: no way to divide is planned, so nothing can be said of it.".into()),
+    }
+    match (cutter, flank) {
+        (Some(cutter), Some(flank)) => from.push(format!(
+            "Flank: {} has the form of {} teeth; {:.0} µm at the tip, {:.0} µm at the root.",
+            cutter.label, flank.formed_for, flank.tip_um, flank.root_um
+        )),
+        _ => from.push("Flank: what the cutter does to it is not known.".into()),
+    }
+    from.push(format!(
+        "Runout: the bore set true by an indicator within {:.2} mm, common practice; it is in the total pitch too.",
+        SET_TRUE.mm()
+    ));
+    let held = Held {
+        single_pitch: division.map(|(single, _)| single + at_rim(HEAD_SINGLE)),
+        total_pitch: division.map(|(_, total)| total + at_rim(HEAD_TOTAL) + out_of_true),
+        profile: flank.map(|flank| Length::from_micrometres(flank.worst_um())),
+        runout: Some(SET_TRUE),
+    };
+    (held, from)
+}
+
+/// What a deviation is called, and its letter.
+pub fn name(what: Deviation) -> (&'static str, &'static str) {
+    match what {
+        Deviation::SinglePitch => ("from one tooth to the next", "f_pt"),
+        Deviation::TotalPitch => ("over all teeth", "F_p"),
+        Deviation::Profile => ("of the flank", "F_α"),
+        Deviation::Runout => ("runout", "F_r"),
+    }
+}
+
+/// What it comes to, in a sentence or two.
+pub fn says(rim: &RimAccuracy) -> Vec<String> {
+    let asked = rim.accuracy.asked.class;
+    let mut out = vec![match rim.accuracy.class_held() {
+        Some(class) if class <= asked => format!("This way of making holds class {class}; class {asked} is asked."),
+        Some(class) => format!("This way of making holds class {class} and not class {asked}, which is asked."),
+        None => format!("Class {asked} is asked; whether this way of making holds it cannot be said."),
+    }];
+    let short: Vec<String> = rim
+        .accuracy
+        .short()
+        .filter_map(|one| {
+            Some(format!(
+                "{} ({:.0} µm for {:.0})",
+                name(one.what).1,
+                one.held?.micrometres(),
+                one.allowed.micrometres()
+            ))
+        })
+        .collect();
+    if !short.is_empty() {
+        out.push(format!("Short of it: {}.", short.join(", ")));
+    }
+    out
+}
+
+pub fn result(rims: &[RimAccuracy]) -> Value {
+    let um = |length: Length| length.micrometres();
+    let deviation = |one: &checking::Deviates| {
+        json!({
+            "deviation": name(one.what).1,
+            "allowed_um": um(one.allowed),
+            "held_um": one.held.map(um),
+            "class_held": one.class,
+        })
+    };
+    let rim = |rim: &RimAccuracy| {
+        json!({
+            "feature": rim.feature_name,
+            "standard": "ISO 1328-1:1995, runout ISO 1328-2:1997 (from memory)",
+            "class_asked": rim.accuracy.asked.class,
+            "class_held": rim.accuracy.class_held(),
+            "deviations": rim.accuracy.deviations.iter().map(deviation).collect::<Vec<_>>(),
+            "from": rim.from,
+        })
+    };
+    rims.iter().map(rim).collect()
+}
