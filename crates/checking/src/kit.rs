@@ -4,6 +4,8 @@ use part::Gauging;
 use quantity::{Instrument, Length};
 use standards::{GaugeClass, USUAL_LENGTH, gauge_tolerance};
 
+use crate::pick::Task;
+
 /// What a shop has to measure with.
 #[derive(Clone, Copy, Debug)]
 pub struct Kit<'a> {
@@ -65,8 +67,8 @@ impl Kit<'_> {
     }
 
     /// The ways to take such a size with what is owned, first the one that is meant.
-    pub fn ways(&self, gauging: &Gauging, length: Length, pin_influence: f64) -> Vec<Way> {
-        let (names, pin): (&[&str], Option<Length>) = match gauging {
+    pub fn ways(&self, task: &Task<'_>) -> Vec<Way> {
+        let (names, pin): (&[&str], Option<Length>) = match task.gauging {
             Gauging::Caliper => (&[CALIPER], None),
             Gauging::Micrometer => (&[MICROMETER, CALIPER], None),
             Gauging::DepthMicrometer => (&["depth micrometer", CALIPER], None),
@@ -77,12 +79,17 @@ impl Kit<'_> {
             Gauging::Template | Gauging::Mate => (&[], None),
         };
         let way = |name: &&str| {
-            let worth = self.worth(name, length)?;
-            let worth = pin.map_or(worth, |pin| worth.and(pin_error(pin) * pin_influence));
+            let worth = self.worth(name, task.nominal)?.and(rounding(task.last_place));
+            let worth = pin.map_or(worth, |pin| worth.and(pin_error(pin) * task.pin_influence));
             Some(Way { instrument: (*name).to_string(), worth })
         };
         names.iter().filter_map(way).collect()
     }
+}
+
+/// Standard uncertainty from writing down no more than this place (JCGM 100:2008, F.2.2.1).
+fn rounding(last_place: Length) -> Length {
+    last_place / 12f64.sqrt()
 }
 
 /// What the table adds for a length beyond the usual one, squares subtracted.

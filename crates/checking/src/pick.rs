@@ -16,6 +16,8 @@ pub struct Task<'a> {
     pub limits: Limits,
     /// By how much the reading grows for each unit that the pin is larger; 1 where there is none.
     pub pin_influence: f64,
+    /// The place to which readings are written down.
+    pub last_place: Length,
 }
 
 /// What to check it with.
@@ -50,7 +52,7 @@ pub fn pick(task: &Task<'_>, kit: &Kit<'_>, rule: &Rule) -> Pick {
         return Pick { with: With::Fit, zone: None, readings: 1, sigma: None };
     }
     let gauges = matches!(task.gauging, Gauging::PlainGauges).then(|| go_not_go(&task.limits, kit.pins)).flatten();
-    let ways = kit.ways(task.gauging, task.nominal, task.pin_influence);
+    let ways = kit.ways(task);
     let left = |way: &Way| left(task, way, 1, rule);
     if let Some(gauges) = gauges {
         let zone = Limits { lower: Some(gauges.go), upper: Some(gauges.not_go) };

@@ -55,7 +55,7 @@ pub fn taken(line: &Line, task: &Task<'_>, bench: &Bench<'_>, kit: &Kit<'_>) -> 
         _ if stated => Worth { once: read.sigma, steady: read.sigma },
         (Some(own), table) => {
             let rounding = (read.sigma.mm().powi(2) - own.once.mm().powi(2)).max(0.0).sqrt();
-            let grown = table.map_or(Length::ZERO, |table| growth(table, read.value));
+            let grown = table.map_or(Length::ZERO, |table| growth(table, task.nominal));
             own.and(Length::from_mm(rounding)).and(grown)
         }
         (None, _) => Worth { once: read.sigma, steady: read.sigma },

@@ -141,7 +141,7 @@ proptest! {
         let instruments = built_in_instruments();
         let kit = Kit { instruments: &instruments, pins: &[] };
         let limits = Limits { lower: Some(mm(nominal)), upper: Some(mm(nominal + width)) };
-        let task = Task { gauging: &Gauging::Micrometer, nominal: mm(nominal), limits, pin_influence: 1.0 };
+        let task = Task { gauging: &Gauging::Micrometer, nominal: mm(nominal), limits, pin_influence: 1.0, last_place: Length::ZERO };
         let picked = pick(&task, &kit, &Rule::USUAL);
         let With::Read(way) = &picked.with else { return Err(TestCaseError::fail("nothing picked")) };
         prop_assert_eq!(way.instrument.as_str(), "micrometer");

@@ -35,10 +35,10 @@ pub struct Tags {
     pub paper: Paper,
 }
 
-/// A label, mm: two side by side and four below one another leave a margin on A4 and on Letter.
-pub const TAG: Size = Size::new(92.0, 58.0);
+/// A label, mm: two side by side and three below one another leave a margin on A4 and on Letter.
+pub const TAG: Size = Size::new(92.0, 78.0);
 const COLUMNS: usize = 2;
-const ROWS: usize = 4;
+const ROWS: usize = 3;
 /// From the top of the page to the first label: the running head stands there.
 const HEAD: f64 = 22.0;
 /// Air between the edge and what is written, mm.
@@ -52,9 +52,12 @@ const LINE: f64 = 3.25;
 /// Where the rows' values begin, mm from the edge of what is written.
 const VALUES: f64 = 14.5;
 const TITLE_LINES: usize = 2;
+const MARK_LINES: usize = 2;
+/// Between what is written large and the rows, mm.
+const BEFORE_ROWS: f64 = 1.0;
 
 impl Tags {
-    /// A page for every eight.
+    /// A page for every six.
     pub fn sheet(&self) -> Sheet {
         let page = Orientation::Portrait.of(self.paper);
         let left = (page.width - COLUMNS as f64 * TAG.width) / 2.0;
@@ -137,14 +140,14 @@ impl Tag {
             y += TITLE_LINE;
         }
         let mark = strong(&self.mark).ink(if self.wrong { Ink::Red } else { Ink::Black });
-        for line in wrapped(&mark, beside_number, 1) {
+        for line in wrapped(&mark, beside_number, MARK_LINES) {
             out.push(line.at(Point::new(AIR, y)));
             y += TITLE_LINE;
         }
         let foot = Text::new(&self.foot).height(Height::Mm1_8).face(Face::Sans).ink(Ink::Quiet);
         let foot_line = TAG.height - AIR;
         out.push(shortened(foot, right - AIR).at(Point::new(AIR, foot_line)));
-        self.rows_between(y, foot_line - LINE, &mut out);
+        self.rows_between(y + BEFORE_ROWS, foot_line - LINE, &mut out);
         out.retain(|text| !text.text.trim().is_empty());
         out
     }
@@ -268,7 +271,7 @@ mod tests {
     }
 
     #[test]
-    fn eight_to_a_page_and_none_lost() {
+    fn six_to_a_page_and_none_lost() {
         let tag = |number: u32| Tag { number: number.to_string(), title: "Sector".into(), ..Tag::default() };
         let tags = Tags { title: "Labels".into(), tags: (1..=17).map(tag).collect(), paper: Paper::A4 };
         assert_eq!(tags.sheet().blocks.len(), 3);

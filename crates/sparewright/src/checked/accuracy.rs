@@ -2,6 +2,7 @@
 
 use checking::{Accuracy, AccuracyAsked, Held};
 use making::Plan;
+use making::cutters::CutterPick;
 use part::{TeethWork, Work};
 use quantity::Length;
 use serde_json::{Value, json};
@@ -13,8 +14,8 @@ use crate::solve::Solved;
 pub struct RimAccuracy {
     pub feature_name: String,
     pub accuracy: Accuracy,
-    /// Where what is held comes from, as sentences.
-    pub from: Vec<String>,
+    /// For each deviation, where what is held comes from.
+    pub why: [String; 4],
 }
 
 /// A worm head in good order: from one space to the next, and over a turn, seconds of arc. Common practice; no head here comes
@@ -36,10 +37,10 @@ pub fn accuracy(solved: &Solved<'_>, plan: &Plan) -> Vec<RimAccuracy> {
     rims.enumerate()
         .map(|(index, (of, teeth))| {
             let class = of.entry.count("accuracy").unwrap_or(USUAL_CLASS);
-            let (held, from) = held(&teeth, index, plan);
+            let (held, why) = held(&teeth, index, plan);
             let pitch_diameter = teeth.module * f64::from(teeth.teeth);
             let asked = AccuracyAsked { class, module: teeth.module, pitch_diameter };
-            RimAccuracy { feature_name: of.name.clone(), accuracy: Accuracy::of(asked, &held), from }
+            RimAccuracy { feature_name: of.name.clone(), accuracy: Accuracy::of(asked, &held), why }
         })
         .collect()
 }
@@ -47,48 +48,65 @@ pub fn accuracy(solved: &Solved<'_>, plan: &Plan) -> Vec<RimAccuracy> {
 /// The dividing's own error with the head's, the cutter's form on this count, and how true the blank runs. All are added at
 /// their worst, for they need not be independent. A bore out of true by e (half the pointer's travel) puts 2 e/cos α into the
 /// total pitch deviation.
-fn held(teeth: &TeethWork, index: usize, plan: &Plan) -> (Held, Vec<String>) {
+fn held(teeth: &TeethWork, index: usize, plan: &Plan) -> (Held, [String; 4]) {
     let radius = teeth.module * f64::from(teeth.teeth) / 2.0;
     let at_rim = |seconds: f64| radius * (seconds * RADIANS_PER_SECOND);
     let out_of_true = SET_TRUE / teeth.pressure_angle.cos();
     let sheet = plan.indexing.as_ref().filter(|sheet| sheet.divisions == teeth.teeth);
-    let division = sheet.map(|sheet| match sheet.error.and_then(|error| error.at_rim) {
-        Some(at) => (Length::from_micrometres(at.single_um), Length::from_micrometres(at.cumulated_um)),
-        None => (Length::ZERO, Length::ZERO),
-    });
+    let at = sheet.map(|sheet| sheet.error.and_then(|error| error.at_rim));
+    let of_dividing = |um: fn(&making::indexing::RimError) -> f64| {
+        at.map(|at| at.map_or(Length::ZERO, |at| Length::from_micrometres(um(&at))))
+    };
+    let (single, total) = (of_dividing(|at| at.single_um), of_dividing(|at| at.cumulated_um));
     let cutter = plan.cutters.get(index).filter(|cutter| cutter.teeth == teeth.teeth);
     let flank = cutter.and_then(|cutter| cutter.flank);
-    let mut from = Vec::new();
-    match (sheet, division) {
-        (Some(sheet), Some((single, total))) => from.push(format!(
-            "Pitch: {} {}; {HEAD_SINGLE:.0} and {HEAD_TOTAL:.0} seconds of arc for the head itself, common practice for one in good order.",
-            if total > Length::ZERO { "the dividing errs by" } else { "the dividing is exact on the" },
-            if total > Length::ZERO {
-                format!("{:.0} µm from tooth to tooth and {:.0} µm over all on the {}", single.micrometres(), total.micrometres(), sheet.head)
+    let dividing = |error: Option<Length>, seconds: f64| match (sheet, error) {
+        (Some(sheet), Some(error)) => format!(
+            "{} on the {}; {:.0} for {seconds:.0} seconds of arc of the head itself, common practice",
+            if error > Length::ZERO {
+                format!("{:.0} from dividing", error.micrometres())
             } else {
-                sheet.head.clone()
+                "divided exactly".into()
             },
-        )),
-        _ => from.push("Pitch: no way to divide is planned, so nothing can be said of it.".into()),
-    }
-    match (cutter, flank) {
-        (Some(cutter), Some(flank)) => from.push(format!(
-            "Flank: {} has the form of {} teeth; {:.0} µm at the tip, {:.0} µm at the root.",
-            cutter.label, flank.formed_for, flank.tip_um, flank.root_um
-        )),
-        _ => from.push("Flank: what the cutter does to it is not known.".into()),
-    }
-    from.push(format!(
-        "Runout: the bore set true by an indicator within {:.2} mm, common practice; it is in the total pitch too.",
-        SET_TRUE.mm()
-    ));
+            sheet.head,
+            at_rim(seconds).micrometres()
+        ),
+        _ => "no way to divide is planned".into(),
+    };
+    let why = [
+        dividing(single, HEAD_SINGLE),
+        format!("{}; {:.0} for the runout", dividing(total, HEAD_TOTAL), out_of_true.micrometres()),
+        match (cutter, flank) {
+            (Some(cutter), Some(flank)) => format!(
+                "{}, formed for {} teeth: {} at the tip, {} at the root{}",
+                cutter.label,
+                flank.formed_for,
+                signed(flank.tip_um),
+                signed(flank.root_um),
+                nearer(cutter)
+            ),
+            _ => "what the cutter does to it is not known".into(),
+        },
+        format!("the bore set true by an indicator within {:.2} mm, common practice", SET_TRUE.mm()),
+    ];
     let held = Held {
-        single_pitch: division.map(|(single, _)| single + at_rim(HEAD_SINGLE)),
-        total_pitch: division.map(|(_, total)| total + at_rim(HEAD_TOTAL) + out_of_true),
+        single_pitch: single.map(|single| single + at_rim(HEAD_SINGLE)),
+        total_pitch: total.map(|total| total + at_rim(HEAD_TOTAL) + out_of_true),
         profile: flank.map(|flank| Length::from_micrometres(flank.worst_um())),
         runout: Some(SET_TRUE),
     };
-    (held, from)
+    (held, why)
+}
+
+/// The cutter that would come nearer, where there is one.
+fn nearer(cutter: &CutterPick) -> String {
+    let other = cutter.others.first();
+    other.map_or_else(String::new, |other| format!("; {} would make {:.0}", other.label, other.flank.worst_um()))
+}
+
+/// "−75", "+3"
+fn signed(um: f64) -> String {
+    format!("{um:+.0}").replace('-', "−")
 }
 
 /// What a deviation is called, and its letter.
@@ -129,12 +147,13 @@ pub fn says(rim: &RimAccuracy) -> Vec<String> {
 
 pub fn result(rims: &[RimAccuracy]) -> Value {
     let um = |length: Length| length.micrometres();
-    let deviation = |one: &checking::Deviates| {
+    let deviation = |(one, why): (&checking::Deviates, &String)| {
         json!({
             "deviation": name(one.what).1,
             "allowed_um": um(one.allowed),
             "held_um": one.held.map(um),
             "class_held": one.class,
+            "why": why,
         })
     };
     let rim = |rim: &RimAccuracy| {
@@ -143,8 +162,7 @@ pub fn result(rims: &[RimAccuracy]) -> Value {
             "standard": "ISO 1328-1:1995, runout ISO 1328-2:1997 (from memory)",
             "class_asked": rim.accuracy.asked.class,
             "class_held": rim.accuracy.class_held(),
-            "deviations": rim.accuracy.deviations.iter().map(deviation).collect::<Vec<_>>(),
-            "from": rim.from,
+            "deviations": rim.accuracy.deviations.iter().zip(&rim.why).map(deviation).collect::<Vec<_>>(),
         })
     };
     rims.iter().map(rim).collect()

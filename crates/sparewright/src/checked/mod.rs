@@ -34,6 +34,8 @@ pub struct Dimension {
     pub feature_name: String,
     pub characteristic: Characteristic,
     pub pick: Pick,
+    /// False for what was read on a piece though something else was to be.
+    pub asked: bool,
 }
 
 /// A piece, written in the job or only planned.
@@ -101,7 +103,8 @@ pub fn checked<'a>(solved: &Solved<'a>) -> Checked<'a> {
         let of = job.pieces.iter().find(|piece| piece.number == number);
         checked_piece(solved, &dimensions, number, of)
     };
-    let pieces = numbers.into_iter().map(piece).collect();
+    let pieces: Vec<CheckedPiece<'_>> = numbers.into_iter().map(piece).collect();
+    let dimensions = with_what_was_read(solved, dimensions, &pieces);
     Checked { dimensions, pieces }
 }
 
@@ -142,12 +145,27 @@ pub fn dimensions(solved: &Solved<'_>) -> Vec<Dimension> {
         let all = feature.design().map(|design| design.characteristics(solved.job.unit)).unwrap_or_default();
         all.into_iter().map(move |characteristic| Of { feature: Some(index), characteristic })
     });
-    let dimension = |of: Of| {
-        let pick = checking::pick(&of.task(solved), &kit(solved), &RULE);
-        let feature_name = feature_name(solved, of.feature);
-        Dimension { feature: of.feature, feature_name, characteristic: of.characteristic, pick }
-    };
-    of_part.chain(of_features).filter(|of| !again(&of.characteristic)).map(dimension).collect()
+    of_part.chain(of_features).filter(|of| !again(&of.characteristic)).map(|of| of.dimension(solved, true)).collect()
+}
+
+/// Sizes that were read on a piece beside those asked for, each behind the others of its feature.
+fn with_what_was_read(solved: &Solved<'_>, mut all: Vec<Dimension>, pieces: &[CheckedPiece<'_>]) -> Vec<Dimension> {
+    for size in pieces.iter().flat_map(|piece| &piece.sizes) {
+        if all.iter().any(|known| known.is_of(size)) {
+            continue;
+        }
+        let of = Of { feature: size.feature, characteristic: size.characteristic.clone() };
+        let behind = all.iter().rposition(|known| known.feature == size.feature).map_or(all.len(), |last| last + 1);
+        all.insert(behind, of.dimension(solved, false));
+    }
+    all
+}
+
+impl Dimension {
+    /// Whether this is what was read.
+    pub fn is_of(&self, size: &SizeVerdict) -> bool {
+        self.feature == size.feature && self.characteristic.name == size.characteristic.name
+    }
 }
 
 fn kit<'s>(solved: &'s Solved<'_>) -> Kit<'s> {
@@ -185,7 +203,14 @@ impl Of {
             nominal: self.characteristic.nominal,
             limits: Limits::of(&self.characteristic),
             pin_influence: design.map_or(1.0, |design| design.pin_influence(&self.characteristic)),
+            last_place: words::last_place(solved.job.unit),
         }
+    }
+
+    fn dimension(self, solved: &Solved<'_>, asked: bool) -> Dimension {
+        let pick = checking::pick(&self.task(solved), &kit(solved), &RULE);
+        let feature_name = feature_name(solved, self.feature);
+        Dimension { feature: self.feature, feature_name, characteristic: self.characteristic, pick, asked }
     }
 
     fn taken(&self, solved: &Solved<'_>, line: &Line) -> Option<Taken> {
@@ -202,7 +227,7 @@ impl Of {
             Shown::Reading { .. } => checking::finest(taken),
             Shown::Between { .. } => None,
         };
-        let ways: Vec<Way> = kit.ways(task.gauging, task.nominal, task.pin_influence);
+        let ways: Vec<Way> = kit.ways(&task);
         let remedies = match judged.decision {
             Decision::Doubtful => checking::settle(shown.value(), at_hand, &limits, &ways, &RULE),
             Decision::Accept | Decision::Reject => Vec::new(),
@@ -274,7 +299,9 @@ fn sizes(solved: &Solved<'_>, piece: &Piece) -> (Vec<SizeVerdict>, Vec<String>) 
             let line = &placed.value;
             let of = characteristic(solved, of_feature.feature, line);
             let Some((of, taken)) = of.and_then(|of| of.taken(solved, line).map(|taken| (of, taken))) else {
-                kept.push(format!("{} ({})", line.text.trim(), feature_name(solved, Some(of_feature.feature))));
+                let text = line.text.trim();
+                let text = text.strip_prefix("note ").filter(|_| line.pattern == common::NOTE).unwrap_or(text);
+                kept.push(format!("{} ({})", text.trim(), feature_name(solved, Some(of_feature.feature))));
                 continue;
             };
             let same = |(known, ..): &&mut (Of, Vec<String>, Vec<Taken>)| {

@@ -42,6 +42,7 @@ fn dimension(dimension: &Dimension) -> Value {
         "accept_from_mm": mm(dimension.pick.zone.and_then(|zone| zone.lower)),
         "accept_to_mm": mm(dimension.pick.zone.and_then(|zone| zone.upper)),
         "can_be_proved": dimension.pick.proves(),
+        "asked": dimension.asked,
         "source": one.source,
     })
 }

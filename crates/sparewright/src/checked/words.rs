@@ -276,13 +276,42 @@ impl CheckedPiece<'_> {
     }
 }
 
+/// The place to which readings are written, as sheets ask for them.
+pub fn last_place(unit: Unit) -> Length {
+    match unit {
+        Unit::Inch => Length::from_inches(0.0001),
+        Unit::Millimetre => Length::from_mm(0.001),
+    }
+}
+
+/// The ends of a zone of readings, rounded inwards, so that what is written at an end still lies inside; none where it is open.
+pub fn ends(zone: &Limits, unit: Unit) -> (Option<String>, Option<String>) {
+    let place = last_place(unit);
+    // a hair that the way through inches and back may add
+    const HAIR: f64 = 1e-6;
+    let (up, down) = (
+        |length: Length| place * (length / place - HAIR).ceil(),
+        |length: Length| place * (length / place + HAIR).floor(),
+    );
+    match (zone.lower.map(up), zone.upper.map(down)) {
+        // narrower than the last figure: said one figure finer
+        (Some(lower), Some(upper)) if lower > upper => (
+            zone.lower.map(|length| print::figures(length, unit, 4)),
+            zone.upper.map(|length| print::figures(length, unit, 4)),
+        ),
+        (lower, upper) => {
+            let size = |length| print::figures(length, unit, 3);
+            (lower.map(size), upper.map(size))
+        }
+    }
+}
+
 /// "from 1.0826 to 1.0840", "up to 0.0018"
 pub fn from_to(zone: &Limits, unit: Unit) -> String {
-    let size = |length| print::figures(length, unit, 3);
-    match (zone.lower, zone.upper) {
-        (Some(lower), Some(upper)) => format!("from {} to {}", size(lower), size(upper)),
-        (Some(lower), None) => format!("from {} up", size(lower)),
-        (None, Some(upper)) => format!("up to {}", size(upper)),
+    match ends(zone, unit) {
+        (Some(lower), Some(upper)) => format!("from {lower} to {upper}"),
+        (Some(lower), None) => format!("from {lower} up"),
+        (None, Some(upper)) => format!("up to {upper}"),
         (None, None) => "at any size".into(),
     }
 }

@@ -2,14 +2,15 @@
 //! and room for more; how true the teeth can be; the pieces with their verdicts.
 
 use checking::{Decision, Limits, Pick, Shown, With, plugs};
-use pack::{Block, Column, Orientation, Rich, Row, Sheet, Style, Table, Tone};
+use pack::{Block, Column, Orientation, Rich, Row, Sheet, Table, Tone};
 use part::Gauging;
 use quantity::{Length, Unit, print};
 
 use super::findings::capital;
 use super::{Work, sheet as blank};
 use crate::checked::accuracy::{self, RimAccuracy};
-use crate::checked::{CheckedPiece, Dimension, RULE, SizeVerdict, Standing};
+use crate::checked::words::{ends, limits};
+use crate::checked::{CheckedPiece, Dimension, RULE, Standing};
 
 /// Columns for pieces on one sheet; more pieces are written on a copy.
 const MOST_COLUMNS: usize = 4;
@@ -24,14 +25,18 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
         out.blocks
             .push(Block::paragraph(format!("For pieces {} to {} use copies of this sheet.", next.number, last.number)));
     }
-    let mut rest = work.checked.dimensions.as_slice();
-    while let Some(first) = rest.first() {
-        let of_feature = rest.iter().take_while(|one| one.feature == first.feature).count();
-        let (here, after) = rest.split_at(of_feature);
-        out.blocks.push(Block::Heading { text: capital(&first.feature_name), beside: String::new() });
+    let (tried, measured): (Vec<&Dimension>, Vec<&Dimension>) =
+        work.checked.dimensions.iter().partition(|one| one.pick.with == With::Fit);
+    for here in measured.chunk_by(|one, next| one.feature == next.feature) {
+        let name = here.first().map_or("", |first| first.feature_name.as_str());
+        out.blocks.push(Block::Heading { text: capital(name), beside: String::new() });
         out.blocks.push(Block::Table(table(here, &pieces, work)));
         out.blocks.extend(here.iter().flat_map(|one| notes(one, work.unit())).map(Block::paragraph));
-        rest = after;
+    }
+    if !tried.is_empty() {
+        out.blocks.push(Block::heading("Tried, not measured"));
+        out.blocks.push(Block::Table(tried_table(&tried, &pieces, work.unit())));
+        out.blocks.extend(tried.iter().flat_map(|one| notes(one, work.unit())).map(Block::paragraph));
     }
     for rim in accuracy::accuracy(work.solved, work.plan) {
         out.blocks.extend(accuracy_blocks(&rim));
@@ -55,11 +60,29 @@ fn rule(work: &Work<'_>) -> Rich {
         .quiet(format!("Rule: {}.", RULE.source))
 }
 
-fn table(dimensions: &[Dimension], pieces: &[&CheckedPiece<'_>], work: &Work<'_>) -> Table {
+/// What goes on its mate or lies on its template.
+fn tried_table(dimensions: &[&Dimension], pieces: &[&CheckedPiece<'_>], unit: Unit) -> Table {
+    let mut columns = vec![Column::words(1.5), Column::words(1.4), Column::words(1.25)];
+    let mut header: Vec<Rich> = ["", "limits", "with"].into_iter().map(Rich::from).collect();
+    for piece in pieces {
+        columns.push(Column::to_write(PIECE_WIDTH));
+        header.push(format!("no. {}", piece.number).into());
+    }
+    let row = |one: &&Dimension| {
+        let limits = limits(&Limits::of(&one.characteristic), unit);
+        let limits = limits.strip_prefix("limits ").unwrap_or(&limits).to_string();
+        let mut cells: Vec<Rich> = vec![one.label().into(), Rich::new().mono(limits), one.with(unit).into()];
+        cells.extend(pieces.iter().map(|piece| reading_of(one, piece, unit)));
+        Row::new(cells)
+    };
+    Table { columns, header, rows: dimensions.iter().map(row).collect() }
+}
+
+fn table(dimensions: &[&Dimension], pieces: &[&CheckedPiece<'_>], work: &Work<'_>) -> Table {
     let unit = work.unit();
-    let mut columns = vec![Column::words(1.5)];
+    let mut columns = vec![Column::words(1.3)];
     columns.extend([Column::figures(); 5]);
-    columns.push(Column::words(1.25));
+    columns.push(Column::words(1.4));
     let sizes = match unit {
         Unit::Inch => "sizes in inches",
         Unit::Millimetre => "sizes in millimetres",
@@ -74,20 +97,21 @@ fn table(dimensions: &[Dimension], pieces: &[&CheckedPiece<'_>], work: &Work<'_>
     Table { columns, header, rows }
 }
 
-/// Room for a reading of seven figures and a pencil, mm.
-const PIECE_WIDTH: f64 = 19.0;
+/// Room for a reading of seven figures and its mark, mm.
+const PIECE_WIDTH: f64 = 23.5;
 
 fn row(one: &Dimension, pieces: &[&CheckedPiece<'_>], unit: Unit) -> Row {
-    let size = |length: Option<Length>| length.map_or_else(|| "–".into(), |length| print::figures(length, unit, 3));
+    let none = || "–".to_string();
+    let size = |length: Option<Length>| length.map_or_else(none, |length| print::figures(length, unit, 3));
     let of = &one.characteristic;
-    let zone = one.pick.zone.unwrap_or_default();
+    let (good_from, good_to) = ends(&one.pick.zone.unwrap_or_default(), unit);
     let mut cells: Vec<Rich> = vec![
         of.name.as_str().into(),
         size(of.lower).into(),
         size(of.upper).into(),
-        Rich::new().strong(size(zone.lower)),
-        Rich::new().strong(size(zone.upper)),
-        one.pick.expanded().map_or_else(|| "–".into(), |u| print::figures(u, unit, 3)).into(),
+        Rich::new().strong(good_from.unwrap_or_else(none)),
+        Rich::new().strong(good_to.unwrap_or_else(none)),
+        size(one.pick.expanded()).into(),
         one.with(unit).into(),
     ];
     cells.extend(pieces.iter().map(|piece| reading_of(one, piece, unit)));
@@ -96,9 +120,7 @@ fn row(one: &Dimension, pieces: &[&CheckedPiece<'_>], unit: Unit) -> Row {
 
 /// What was read on the piece, in doubt or not; empty where it is still to be read.
 fn reading_of(one: &Dimension, piece: &CheckedPiece<'_>, unit: Unit) -> Rich {
-    let of_it =
-        |size: &&SizeVerdict| size.feature == one.feature && size.characteristic.name == one.characteristic.name;
-    if let Some(size) = piece.sizes.iter().find(of_it) {
+    if let Some(size) = piece.sizes.iter().find(|size| one.is_of(size)) {
         let figures = match size.shown {
             Shown::Reading { value, .. } => print::figures(value, unit, 3),
             Shown::Between { .. } => "gauged".into(),
@@ -109,10 +131,16 @@ fn reading_of(one: &Dimension, piece: &CheckedPiece<'_>, unit: Unit) -> Rich {
             Decision::Reject => Rich::new().wrong(format!("{figures} no")),
         };
     }
-    let done = matches!(one.characteristic.gauging, Gauging::Mate)
-        && piece.of.is_some()
-        && one.feature.is_some_and(|feature| piece.open.iter().all(|open| open.feature != feature));
-    if done { Rich::new().run(Style::Quiet, "done") } else { Rich::new() }
+    let is_open = one.feature.is_some_and(|feature| piece.open.iter().any(|open| open.feature == feature));
+    let says = match (piece.of, &one.characteristic.gauging) {
+        (None, _) | (_, Gauging::Template) => "",
+        (Some(_), Gauging::Mate) if is_open => "open",
+        (Some(_), Gauging::Mate) => "done",
+        // told by another size of the same thing, or not asked of every piece
+        (Some(_), _) if one.asked && piece.unread.contains(&one.label()) => "",
+        (Some(_), _) => "–",
+    };
+    Rich::new().quiet(says)
 }
 
 fn notes(one: &Dimension, unit: Unit) -> Vec<Rich> {
@@ -158,7 +186,7 @@ fn cannot_prove(one: &Dimension, unit: Unit) -> Option<String> {
 
 fn accuracy_blocks(rim: &RimAccuracy) -> Vec<Block> {
     let um = |length: Length| format!("{:.0}", length.micrometres());
-    let row = |one: &checking::Deviates| {
+    let row = |(one, why): (&checking::Deviates, &String)| {
         let (name, letter) = accuracy::name(one.what);
         let class = match (one.held, one.class) {
             (None, _) => "–".to_string(),
@@ -166,30 +194,27 @@ fn accuracy_blocks(rim: &RimAccuracy) -> Vec<Block> {
             (Some(_), None) => "none".to_string(),
         };
         let over = one.held.is_some_and(|held| held > one.allowed);
-        Row::new([
-            name.to_string(),
-            letter.to_string(),
-            um(one.allowed),
-            one.held.map_or_else(|| "–".into(), um),
-            class,
-        ])
-        .tone(if over { Tone::Wrong } else { Tone::Plain })
+        let held = one.held.map_or_else(|| "–".into(), um);
+        let mut row = Row::new([name.to_string(), letter.to_string(), um(one.allowed), held, class]);
+        row.cells.push(Rich::new().quiet(why.clone()));
+        row.tone(if over { Tone::Wrong } else { Tone::Plain })
     };
     let asked = rim.accuracy.asked.class;
-    let header = ["deviation, in µm", "", &format!("class {asked} allows"), "this way makes, at worst", "class"];
+    let header = ["in µm", "", &format!("class {asked}"), "this way, at worst", "class", "by what"];
+    let mut columns = vec![Column::words(1.0), Column::words(0.25)];
+    columns.extend([Column::figures(); 3]);
+    columns.push(Column::words(3.2));
     let table = Table {
-        columns: vec![Column::words(1.6), Column::words(0.5), Column::figures(), Column::figures(), Column::figures()],
+        columns,
         header: header.into_iter().map(Rich::from).collect(),
-        rows: rim.accuracy.deviations.iter().map(row).collect(),
+        rows: rim.accuracy.deviations.iter().zip(&rim.why).map(row).collect(),
     };
     let source = "ISO 1328-1:1995, runout ISO 1328-2:1997; formulas from memory";
-    let mut out = vec![
+    vec![
         Block::Heading { text: format!("How true the {} can be cut", rim.feature_name), beside: source.into() },
         Block::Table(table),
         Block::paragraph(accuracy::says(rim).join(" ")),
-    ];
-    out.extend(rim.from.iter().map(|from| Block::paragraph(Rich::new().quiet(from.clone()))));
-    out
+    ]
 }
 
 /// The pieces that are written in the job, each with its verdict and what would settle it.

@@ -60,12 +60,18 @@ fn tag(work: &Work<'_>, piece: &CheckedPiece<'_>, of: usize) -> Tag {
     };
     row("made", piece.of.and_then(|of| of.made).map(|day| day.spoken()).unwrap_or_default());
     row("went", went(piece));
-    row("to finish", to_finish(work, piece));
+    match piece.standing {
+        // nobody shall finish it
+        Standing::Fails => row("outside", faults(piece, unit)),
+        Standing::Passes | Standing::Unfinished | Standing::InDoubt => {
+            row("in doubt", faults(piece, unit));
+            row("to finish", to_finish(work, piece));
+        }
+    }
     row("material", material(work));
     for (index, feature) in work.solved.features.iter().enumerate() {
         row(&feature.of.name, key_sizes(index, feature, piece, unit));
     }
-    row("in doubt", faults(piece, unit));
     row("remark", piece.of.and_then(|of| of.remark.clone()).unwrap_or_default());
     Tag {
         title: work.solved.job.title.clone(),
@@ -89,7 +95,11 @@ fn mark(piece: &CheckedPiece<'_>) -> String {
         (Some(_), standing) => standing.words(),
     };
     let open = piece.open_names().join(", ");
-    if open.is_empty() { verdict.to_string() } else { format!("{verdict}; {open} open") }
+    if open.is_empty() || piece.standing == Standing::Fails {
+        verdict.to_string()
+    } else {
+        format!("{verdict}; {open} open")
+    }
 }
 
 fn went(piece: &CheckedPiece<'_>) -> String {
@@ -109,10 +119,14 @@ fn to_finish(work: &Work<'_>, piece: &CheckedPiece<'_>) -> String {
 
 fn material(work: &Work<'_>) -> String {
     let name = planned::material(work.solved);
-    match work.solved.job.material.filter(|original| original.name != name) {
-        Some(original) => format!("{name}; the original {}", original.name),
-        None => name.to_string(),
-    }
+    let original = work.solved.job.material.filter(|original| original.name != name);
+    let original = original.map(|original| format!("the original {}", original.name));
+    let cuts = work.solved.features.iter().filter_map(|feature| feature.design()).flat_map(|design| design.cuts());
+    let bush = cuts.into_iter().find_map(|cut| match cut.work {
+        part::Work::Bush(bush) => Some(format!("bush {}", bush.material)),
+        _ => None,
+    });
+    std::iter::once(name.to_string()).chain(bush).chain(original).collect::<Vec<_>>().join("; ")
 }
 
 /// What the feature is, and its sizes as they came out; nothing for what only a template measures.
