@@ -412,6 +412,35 @@ fn characteristics_cite_a_source_and_an_instrument_a_shop_can_own() {
     assert!(checked > 40, "{checked}");
 }
 
+/// Each thing that is measured on a new part can be written down: a line in the words of its name, or of its name without the
+/// first word, is read as just that characteristic.
+#[test]
+fn characteristics_can_be_read_on_a_new_piece() {
+    let instruments = instruments();
+    let mut wrong = Vec::new();
+    for sample in all_samples() {
+        let unit = sample.case.unit;
+        let mut forms = forms(sample.case.kind);
+        forms.extend(sample.case.kind.piece_forms());
+        for characteristic in sample.design.characteristics(unit) {
+            if matches!(characteristic.gauging, Gauging::Template) {
+                continue;
+            }
+            let name = characteristic.name.as_str();
+            let shown = print::length(characteristic.nominal.max(Length::from_mm(0.01)), unit, 3);
+            let read = |words: &str| {
+                let line = Line::read(&format!("{words} {shown}"), &forms, &bench(unit, &instruments)).ok()?;
+                sample.design.characteristic_read(&line, unit)
+            };
+            let words = [Some(name), name.split_once(' ').map(|(_, rest)| rest)];
+            if words.into_iter().flatten().find_map(read).is_none_or(|found| found != characteristic) {
+                wrong.push(format!("{}: {name}", sample.case.name));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
 #[test]
 fn cuts_can_be_made() {
     for sample in all_samples() {

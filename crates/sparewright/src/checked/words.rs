@@ -1,12 +1,16 @@
 //! Verdicts in words, the same on the terminal, on paper and on the screen.
 
-use checking::{Decision, Limits, Remedy, Shown, With};
+use checking::{Decision, Limits, Remedy, Shown, Way, With};
 use part::Gauging;
 use quantity::{Length, Unit, print};
 
 use super::{Checked, CheckedPiece, Dimension, SizeVerdict, Standing};
 use crate::job::Went;
 use crate::report::in_100;
+use crate::sheets::capital;
+
+/// Below this a telescopic gauge does not go in; common practice (the smallest of a set closes to 8 mm).
+const SMALL_HOLE: Length = Length::from_mm(10.0);
 
 /// What a decision is called.
 pub fn decided(decision: Decision) -> &'static str {
@@ -47,9 +51,9 @@ impl Dimension {
         };
         match &self.pick.with {
             With::Read(way) if self.pick.readings > 1 => {
-                format!("{}{over}, mean of {}", way.instrument, self.pick.readings)
+                format!("{}{over}, mean of {}", self.called(way), self.pick.readings)
             }
-            With::Read(way) => format!("{}{over}", way.instrument),
+            With::Read(way) => format!("{}{over}", self.called(way)),
             With::Tries(gauges) => {
                 format!(
                     "pins: {} goes, {} not",
@@ -63,6 +67,31 @@ impl Dimension {
             },
             With::Nothing => "nothing owned".into(),
         }
+    }
+
+    /// In a hole that a telescopic gauge does not go into, its smaller fellow is taken.
+    fn called<'s>(&self, way: &'s Way) -> &'s str {
+        let small = self.characteristic.nominal < SMALL_HOLE;
+        if small && way.instrument == "telescopic gauge" { "small-hole gauge" } else { &way.instrument }
+    }
+
+    /// Said plainly where nothing owned can show the size to be good; none where something can.
+    pub fn cannot_prove(&self, unit: Unit) -> Option<String> {
+        if self.pick.proves() {
+            return None;
+        }
+        let name = capital(&self.characteristic.name);
+        let why = match (&self.pick.with, self.pick.expanded()) {
+            (With::Read(way), Some(u)) => format!(
+                "the {} is worth ± {}, which leaves nothing between the limits, however often it is read",
+                self.called(way),
+                print::length(u, unit, 3)
+            ),
+            _ => "nothing that takes it is owned".to_string(),
+        };
+        Some(format!(
+            "{name}: this shop cannot prove it, for {why}. Have it measured where more is owned, or try it on its mate and write that down."
+        ))
     }
 
     /// "micrometer ± 0.0003 in, good from 1.0826 to 1.0840"
@@ -314,4 +343,9 @@ pub fn from_to(zone: &Limits, unit: Unit) -> String {
         (None, Some(upper)) => format!("up to {upper}"),
         (None, None) => "at any size".into(),
     }
+}
+
+/// With a capital, as a sentence begins.
+pub fn sentence_case(text: &str) -> String {
+    capital(text)
 }

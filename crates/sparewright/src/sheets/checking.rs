@@ -1,7 +1,7 @@
 //! The checking sheet: what is measured on each piece and with what, the limits, what proves a size good, the readings taken
 //! and room for more; how true the teeth can be; the pieces with their verdicts.
 
-use checking::{Decision, Limits, Pick, Shown, With, plugs};
+use checking::{Decision, Limits, Shown, With, plugs};
 use pack::{Block, Column, Orientation, Rich, Row, Sheet, Table, Tone};
 use part::Gauging;
 use quantity::{Length, Unit, print};
@@ -147,7 +147,9 @@ fn notes(one: &Dimension, unit: Unit) -> Vec<Rich> {
     let of = &one.characteristic;
     let how = if of.how.is_empty() { String::new() } else { format!(" {}", of.how) };
     let mut out = vec![Rich::new().quiet(format!("{}:{how} ({})", capital(&of.name), of.source))];
-    let bought = matches!(of.gauging, Gauging::PlainGauges).then(|| plugs(&Limits::of(of))).flatten();
+    // a keyway is tried with its key
+    let round = matches!(of.gauging, Gauging::PlainGauges) && of.name.ends_with("diameter");
+    let bought = round.then(|| plugs(&Limits::of(of))).flatten();
     let bought = bought.map(|plugs| {
         format!(
             "Plug gauges, bought: {} goes, made plus, and {} does not, made minus, both class {:?}: {} of the tolerance each.",
@@ -157,7 +159,7 @@ fn notes(one: &Dimension, unit: Unit) -> Vec<Rich> {
             print::length(plugs.tolerance, unit, 4),
         )
     });
-    match (cannot_prove(one, unit), bought) {
+    match (one.cannot_prove(unit), bought) {
         (Some(cannot), bought) => {
             out.push(Rich::new().wrong(format!("{cannot} {}", bought.unwrap_or_default()).trim_end()))
         }
@@ -165,23 +167,6 @@ fn notes(one: &Dimension, unit: Unit) -> Vec<Rich> {
         (None, None) => {}
     }
     out
-}
-
-/// Said plainly where nothing owned can show a size to be good.
-fn cannot_prove(one: &Dimension, unit: Unit) -> Option<String> {
-    let Pick { with, sigma, .. } = &one.pick;
-    if one.pick.proves() {
-        return None;
-    }
-    let name = capital(&one.characteristic.name);
-    Some(match (with, sigma) {
-        (With::Read(way), Some(sigma)) => format!(
-            "{name}: this shop cannot prove it. The {} is worth ± {}, which leaves nothing between the limits, however often it is read.",
-            way.instrument,
-            print::length(*sigma * 2.0, unit, 3)
-        ),
-        _ => format!("{name}: this shop cannot prove it, for nothing that takes it is owned."),
-    })
 }
 
 fn accuracy_blocks(rim: &RimAccuracy) -> Vec<Block> {

@@ -13,6 +13,9 @@ use crate::planned;
 use crate::shape::PartShape;
 use crate::solve::SolvedFeature;
 
+/// A line to write on.
+const BLANK: &str = "______________________________";
+
 /// More are a series, and print their own.
 const MOST: usize = 96;
 
@@ -71,6 +74,12 @@ fn tag(work: &Work<'_>, piece: &CheckedPiece<'_>, of: usize) -> Tag {
     row("material", material(work));
     for (index, feature) in work.solved.features.iter().enumerate() {
         row(&feature.of.name, key_sizes(index, feature, piece, unit));
+    }
+    if piece.of.is_none() {
+        // to be written in with a pencil
+        row("made on", BLANK.into());
+        row("it is", BLANK.into());
+        row("it went", BLANK.into());
     }
     row("remark", piece.of.and_then(|of| of.remark.clone()).unwrap_or_default());
     Tag {

@@ -12,6 +12,7 @@ mod price;
 pub mod quote;
 pub mod template;
 
+pub(crate) use findings::capital;
 use making::Plan;
 use making::shop::Shop;
 use pack::{Block, Pack, Rich, Sheet};
