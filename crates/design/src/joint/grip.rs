@@ -95,7 +95,7 @@ impl Grip {
         let solid = shaft.ends <= Length::ZERO;
         // the bore of a hollow shaft is worst off, the surface of a solid one no better than the rest
         let worst = if solid { seat } else { shaft.ends };
-        let closes = |pressure: f64| -pair.shaft_under(pressure).grows(shaft.ends);
+        let closes = |pressure: f64| Length::ZERO - pair.shaft_under(pressure).grows(shaft.ends);
         let [pressed, shrunk] =
             [Assembly::Pressed, Assembly::Shrunk].map(|how| friction(hub.material.group, shaft.material.group, how));
         let force = |friction, pressure| length.map(|length| along_axis(friction, pressure, seat, length));
