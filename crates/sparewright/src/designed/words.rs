@@ -104,15 +104,30 @@ pub fn supposed(joint: &Joint) -> Vec<String> {
 
 /// What is to be minded about the way taken, as sentences; those that stop the job first.
 pub fn warnings(joint: &Joint, unit: Unit) -> Vec<String> {
-    let Some(grip) = &joint.taken().grip else { return Vec::new() };
+    let mut out: Vec<String> = too_coarse(joint, unit).into_iter().collect();
+    let Some(grip) = &joint.taken().grip else { return out };
     let sides = [(&grip.hub, &joint.hub), (&grip.shaft, &joint.shaft)];
-    let mut out: Vec<String> =
-        sides.into_iter().filter_map(|(strained, body)| warning(strained, body.called, unit)).collect();
+    out.extend(sides.into_iter().filter_map(|(strained, body)| warning(strained, body.called, unit)));
     let meant_to_grip = joint.taken().clearance.most <= Length::ZERO;
     if meant_to_grip && grip.interference.least <= Length::ZERO {
         out.push("At the loosest nothing of the grip is left once the ridges are flattened: pin it, or set it in retaining compound, where it must not turn.".into());
     }
     out
+}
+
+/// A mate that was read less finely than the fit is made: the reading, and not the fit, then says how the two sit.
+fn too_coarse(joint: &Joint, unit: Unit) -> Option<String> {
+    let way = joint.taken().way;
+    let (hole, shaft) = (way.hole, way.shaft);
+    let around = hole.reading().or(shaft.reading())?;
+    let made = if hole.reading().is_some() { shaft } else { hole };
+    let (smallest, largest) = made.ends();
+    (around * 2.0 > largest - smallest).then(|| {
+        format!(
+            "The mate was read to ± {}, coarser than the fit is made: measure it more finely before making anything to it.",
+            print::length(around, unit, 3)
+        )
+    })
 }
 
 /// By how much to ream, as a sentence; none where no bore closes.
