@@ -9,6 +9,7 @@ use crate::cut::Cut;
 use crate::drawn::Drawn;
 use crate::probe::Probe;
 use crate::shape::Shape;
+use crate::toothed::Toothed;
 
 pub trait Design: Debug + Send + Sync {
     /// What it is, as a sentence without the full stop: "44-tooth, 10 DP, 14½° full-depth sector of 11 teeth".
@@ -44,6 +45,11 @@ pub trait Design: Debug + Send + Sync {
 
     /// What has to be cut.
     fn cuts(&self) -> Vec<Cut>;
+
+    /// Its teeth, if it has any: to run with others and to carry load.
+    fn toothed(&self) -> Option<Toothed> {
+        None
+    }
 
     /// The virtual instrument that takes such a reading on this design's own outline; none where the reading looks at
     /// something that is not in the outline: a face width, the mating part.

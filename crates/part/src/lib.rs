@@ -12,6 +12,7 @@ mod probe;
 mod reading;
 mod recovery;
 mod shape;
+mod toothed;
 
 pub use characteristic::{Characteristic, Gauging};
 pub use cut::{Bush, Cut, HoleFinish, HoleWork, KeywayWork, Place, SpacePoint, TeethWork, Work};
@@ -22,3 +23,4 @@ pub use probe::Probe;
 pub use reading::{Reading, ReadingForm, common, meaning, read_lines};
 pub use recovery::{Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery, Shared};
 pub use shape::Shape;
+pub use toothed::{Centres, Toothed};

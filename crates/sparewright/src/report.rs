@@ -3,6 +3,7 @@
 use part::Dimension;
 use quantity::{Angle, Length, Unit, Value, print};
 
+use crate::designed::designed;
 use crate::solve::{Found, Outcome, Solved, SolvedFeature};
 
 pub fn report(solved: &Solved<'_>) -> String {
@@ -15,6 +16,12 @@ pub fn report(solved: &Solved<'_>) -> String {
             Outcome::Given(design) => out.push_str(&format!("  {}.\n", design.sentence(solved.job.unit))),
             Outcome::Nothing(why) => out.push_str(&format!("  {why}\n")),
             Outcome::Found(found) => out.push_str(&found_in_words(feature, found, solved.job.unit)),
+        }
+    }
+    for teeth in designed(solved).teeth {
+        out.push_str(&format!("\ndesign of {}\n", teeth.feature));
+        for sentence in teeth.in_short() {
+            out.push_str(&format!("  {sentence}\n"));
         }
     }
     out

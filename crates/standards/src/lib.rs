@@ -16,6 +16,7 @@ mod racks;
 mod table;
 mod threads;
 pub mod times;
+mod tooth_strength;
 
 pub use bench::{bench, built_in_instruments};
 pub use cutters::{Cutter, CutterSet, cutter_for, cutter_numbered, cutter_of, cutters};
@@ -29,6 +30,7 @@ pub use materials::{Material, Speeds, material, material_names, materials};
 pub use racks::{Rack, largest_tip_radius, rack, racks};
 pub use table::{Confidence, DataFile, Source};
 pub use threads::{Thread, ThreadForm, thread, threads};
+pub use tooth_strength::{Sign, ToothStrength, signs_of_breakage, tooth_strength};
 
 /// Every embedded data file.
 pub fn data_files() -> Vec<DataFile> {
@@ -47,6 +49,7 @@ pub fn data_files() -> Vec<DataFile> {
     files.extend(keys::FILES);
     files.extend(cutting::FILES);
     files.extend(fits::files());
+    files.extend(tooth_strength::FILES);
     files.sort_by_key(|file| file.path);
     files
 }

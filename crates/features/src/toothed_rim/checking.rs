@@ -1,12 +1,12 @@
 //! What is measured on a new rim, with limits.
 
-use geometry::toothing::{MeasureError, Toothing};
+use geometry::toothing::{MeasureError, Toothing, feed_for_thinning};
 use part::{Characteristic, Gauging, Probe};
 use quantity::{Length, Unit, print};
 use standards::fits::Limits;
 
 use super::ToothedRim;
-use super::design::{BACKLASH_THINNING, RimDesign, THICKNESS_TOLERANCE};
+use super::design::{RimDesign, THICKNESS_TOLERANCE};
 use super::readings::Measurand;
 
 /// The blank may be this part of the module under size: tips are no fit, but a fat blank cuts deep teeth.
@@ -20,6 +20,7 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
     // a change of the arc thickness on the pitch circle by t moves a span by t cos α (ISO 21771:2007)
     let cos = design.rack.pressure_angle.cos();
     let tolerance = design.module * THICKNESS_TOLERANCE;
+    let least = |end: usize| print::number(design.thinnings()[end] / design.module);
     let fewer = |k: &u32| design.whole || *k <= design.teeth_cut;
     if let Some(k) =
         toothing.best_span().filter(fewer).or_else(|| toothing.span_range().and_then(|mut range| range.rfind(fewer)))
@@ -31,7 +32,12 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
             lower: Some(upper - tolerance * cos),
             upper: Some(upper),
             gauging: Gauging::Micrometer,
-            source: format!("W after ISO 21771:2007; thinned by {BACKLASH_THINNING} to {} of the module for backlash, common practice", BACKLASH_THINNING + THICKNESS_TOLERANCE),
+            source: format!(
+                "W after ISO 21771:2007; thinned by {} to {} of the module for backlash, {}",
+                least(0),
+                least(1),
+                design.thinning_from()
+            ),
             how: "Flat jaws or a disc micrometer, square across the face; try three places.".into(),
         });
     }
@@ -57,7 +63,8 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
 
 /// How much deeper than the rack's whole depth a cutter is fed, so that the teeth come out in the middle of their limits.
 pub fn extra_depth(design: &RimDesign) -> Length {
-    depth_for(design, BACKLASH_THINNING + THICKNESS_TOLERANCE / 2.0)
+    let [thick, thin] = design.thinnings();
+    depth_for(design, (thick + thin) / 2.0)
 }
 
 /// Of the rack's whole depth: what thins the teeth to their limits and, less, what the blank may lack at the tips.
@@ -74,18 +81,12 @@ pub fn root_limits(design: &RimDesign) -> Limits {
 
 /// The least and the most that the cutter is fed deeper.
 fn depths(design: &RimDesign) -> (Length, Length) {
-    (depth_for(design, BACKLASH_THINNING), depth_for(design, BACKLASH_THINNING + THICKNESS_TOLERANCE))
+    let [thick, thin] = design.thinnings();
+    (depth_for(design, thick), depth_for(design, thin))
 }
 
-/// The depth that thins a tooth.
-///
-/// Equation: e = t/(2 tan α), with t the thinning of the arc on the pitch circle.
-/// Units: t as a part of the module, e a length. Range: α > 0; small t, for the flank is taken as straight over it.
-/// Accuracy: exact for a rack-shaped cutter, whose shift by x m thickens the tooth by 2 x m tan α; a form cutter's flank
-/// is curved, by how much it differs is not known, and so the span has the last word.
-/// Source: ISO 21771:2007, tooth thickness s = m (π/2 + 2 x tan α).
-fn depth_for(design: &RimDesign, thinning: f64) -> Length {
-    design.module * (thinning / (2.0 * design.rack.pressure_angle.tan()))
+fn depth_for(design: &RimDesign, thinning: Length) -> Length {
+    feed_for_thinning(thinning, design.rack.pressure_angle)
 }
 
 fn tips(design: &RimDesign) -> Characteristic {

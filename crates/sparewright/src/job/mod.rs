@@ -1,16 +1,18 @@
 //! A job: what came to the bench, what was read on it, and what is to be made.
 
 mod feature;
+mod load;
 mod pictures;
 mod print;
 mod read;
 
 use std::fmt;
 
+use design::tooth::Load;
 use making::price::{Elsewhere, Outside};
 use part::{Entry, Feature, Heritage, Kind, Placed};
 use quantity::Unit;
-use standards::Material;
+use standards::{Material, Sign};
 
 pub use pictures::{Bed, FromPicture, NoPictures, Pictures};
 pub use print::print;
@@ -26,6 +28,10 @@ pub struct Job {
     /// Of the original.
     pub material: Option<&'static Material>,
     pub make: Make,
+    /// What the part is turned with, where that is known.
+    pub load: Option<Load>,
+    /// How the original broke, where that was seen.
+    pub broke: Option<&'static Sign>,
     /// Work that is sent out, and tools bought for this job.
     pub outside: Vec<Outside>,
     /// How the pictures were scanned.
@@ -41,6 +47,7 @@ pub struct Mate {
     /// Index among the job's features.
     pub of: usize,
     pub feature: JobFeature,
+    pub material: Option<&'static Material>,
 }
 
 /// What is to be made.

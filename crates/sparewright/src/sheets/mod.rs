@@ -1,6 +1,7 @@
 //! The job pack: what was found, drawn, planned and to be checked, laid out on sheets.
 
 mod checking;
+mod design;
 mod drawing;
 mod findings;
 mod fly_cutter;
@@ -16,6 +17,7 @@ use making::shop::Shop;
 use pack::{Block, Pack, Rich, Sheet};
 use quantity::Unit;
 
+use crate::designed::Designed;
 use crate::planned;
 use crate::shape::PartShape;
 use crate::solve::Solved;
@@ -26,6 +28,7 @@ pub struct Work<'a> {
     pub solved: &'a Solved<'a>,
     pub shape: Option<&'a PartShape>,
     pub plan: &'a Plan,
+    pub designed: &'a Designed<'a>,
     pub shop: &'a Shop,
     /// As it shall be printed.
     pub date: String,
@@ -38,7 +41,9 @@ impl Work<'_> {
 }
 
 pub fn pack(work: &Work<'_>) -> Pack {
-    let mut sheets = vec![drawing::sheet(work), findings::sheet(work), operations::sheet(work)];
+    let mut sheets = vec![drawing::sheet(work), findings::sheet(work)];
+    sheets.extend(design::sheet(work));
+    sheets.push(operations::sheet(work));
     sheets.extend(work.plan.indexing.as_ref().map(indexing::sheet));
     sheets.push(checking::sheet(work));
     sheets.push(price::sheet(work));
