@@ -18,13 +18,23 @@ pub fn zone_factor(pressure_angle: Angle, working: Angle) -> f64 {
     (2.0 * working.cos() / (pressure_angle.cos().powi(2) * working.sin())).sqrt()
 }
 
-/// Z_E, the elasticity factor of two materials, √MPa.
+/// Z_E, the elasticity factor of two metals, each by its modulus in MPa and its Poisson's ratio; √MPa.
 ///
-/// Z_E = 1/√(π ((1 − ν_1²)/E_1 + (1 − ν_2²)/E_2)), E in MPa. Exact for Hertz's contact of cylinders.
+/// Z_E = 1/√(π ((1 − ν_1²)/E_1 + (1 − ν_2²)/E_2)). Exact for Hertz's contact of cylinders.
 /// Source: ISO 6336-2:2006, equation 19 (from memory).
-pub fn elasticity_factor(one: &Material, other: &Material) -> f64 {
-    let softness = |material: &Material| (1.0 - material.poisson.powi(2)) / (material.youngs_modulus_gpa * 1000.0);
+///
+/// ```
+/// let steel = (206_000.0, 0.3);
+/// assert!((design::tooth::elasticity_factor(steel, steel) - 189.8).abs() < 0.05);
+/// ```
+pub fn elasticity_factor(one: (f64, f64), other: (f64, f64)) -> f64 {
+    let softness = |(modulus, poisson): (f64, f64)| (1.0 - poisson * poisson) / modulus;
     (PI * (softness(one) + softness(other))).powf(-0.5)
+}
+
+/// Modulus in MPa, and Poisson's ratio.
+pub fn elastic(material: &Material) -> (f64, f64) {
+    (material.youngs_modulus_gpa * 1000.0, material.poisson)
 }
 
 /// Z_ε, the contact ratio factor of spur teeth.

@@ -7,7 +7,9 @@ use part::Toothed;
 use standards::{Material, tooth_strength};
 
 use super::bending::{Bending, lewis_factor};
-use super::contact::{contact_ratio_factor, contact_stress, elasticity_factor, single_contact_factors, zone_factor};
+use super::contact::{
+    contact_ratio_factor, contact_stress, elastic, elasticity_factor, single_contact_factors, zone_factor,
+};
 use super::running::Running;
 
 /// What the wheel is turned with.
@@ -89,7 +91,7 @@ fn contact(made: &Toothed, running: &Running, (new, mate): (&Material, &Material
     let [own, other] = running.mesh.toothings();
     let ratio = |a: &Toothing, b: &Toothing| f64::from(a.teeth()) / f64::from(b.teeth());
     let factors = zone_factor(made.full.pressure_angle(), running.working_angle)
-        * elasticity_factor(new, mate)
+        * elasticity_factor(elastic(new), elastic(mate))
         * contact_ratio_factor(running.contact_ratio.least)
         * single_contact_factors(&running.mesh)[0];
     contact_stress(factors, force_n, own.pitch_diameter().mm(), face_mm, ratio(other, own))

@@ -15,7 +15,9 @@ use geometry::toothing::Toothing;
 use part::Toothed;
 
 pub use bending::{Bending, lewis_factor, lewis_factor_square};
-pub use contact::{contact_ratio_factor, contact_stress, elasticity_factor, single_contact_factors, zone_factor};
+pub use contact::{
+    contact_ratio_factor, contact_stress, elastic, elasticity_factor, single_contact_factors, zone_factor,
+};
 pub use load::{Finish, Load, Stresses, tangential_force, torque_of_power, velocity, velocity_factor};
 pub use range::Range;
 pub use running::{CentresKnown, Mate, PerTenth, Running, USUAL_BACKLASH};

@@ -36,9 +36,11 @@ pub struct Running {
     pub backlash: Range<Length>,
     /// From the mate's tips to the new root, and from the new tips to the mate's root.
     pub clearance: [Length; 2],
-    /// How far the mate's flank stays from the new fillet, and the new one from the mate's, in radius; negative where tips run on
-    /// fillets.
+    /// How far the mate's flank stays from the new fillet, and the new one from the mate's, in radius; negative where tips reach below
+    /// the flank.
     pub flank_room: [Length; 2],
+    /// Whether such tips strike a fillet, on the new teeth and on the mate's; on undercut ones they find nothing there.
+    pub strikes: [bool; 2],
     /// What each tenth of a millimetre more between the axes adds.
     pub per_tenth: PerTenth,
     /// The least thinning that brings the backlash to its usual range, where it is outside.
@@ -102,6 +104,7 @@ impl Running {
             backlash,
             clearance: least_of(&ends, Mesh::bottom_clearances),
             flank_room: least_of(&ends, flank_room),
+            strikes: [0, 1].map(|wheel| ends.iter().any(|mesh| strikes(mesh, wheel))),
             per_tenth: PerTenth {
                 backlash: wider.circumferential_backlash() - mesh.circumferential_backlash(),
                 working_angle: Angle::from_radians(
@@ -116,9 +119,9 @@ impl Running {
         })
     }
 
-    /// Tips run where there is no involute, or strike the bottom of the space.
+    /// Tips strike a fillet or the bottom of the space.
     pub fn interferes(&self) -> bool {
-        self.flank_room.iter().chain(&self.clearance).any(|room| *room < Length::ZERO)
+        self.strikes.contains(&true) || self.clearance.iter().any(|room| *room < Length::ZERO)
     }
 
     /// The teeth may have no backlash at all, within what limits and readings leave open.
@@ -209,6 +212,11 @@ fn flank_room(mesh: &Mesh) -> [Length; 2] {
     let [first, second] = mesh.toothings().map(Toothing::form_radius);
     let [on_first, on_second] = mesh.active_from();
     [on_first - first, on_second - second]
+}
+
+/// Tips reach below the flank, and nothing was cut away there beforehand: an undercut clears whatever the rack's own tips clear.
+fn strikes(mesh: &Mesh, wheel: usize) -> bool {
+    flank_room(mesh)[wheel] < Length::ZERO && !mesh.toothings()[wheel].is_undercut()
 }
 
 fn least_of(meshes: &[Mesh], of: impl Fn(&Mesh) -> [Length; 2]) -> [Length; 2] {

@@ -6,7 +6,7 @@ use quantity::Length;
 use standards::{Material, tooth_strength};
 
 use super::bending::{Bending, lewis_factor};
-use super::contact::elasticity_factor;
+use super::contact::{elastic, elasticity_factor};
 use super::range::Range;
 
 /// Where one tooth has the whole load.
@@ -136,7 +136,8 @@ impl Metal {
             false => Compared::of(new, old, form),
         };
         let numbers = || Some((tooth_strength(material)?, tooth_strength(old)?));
-        let stiffer = (elasticity_factor(old, metals.mate) / elasticity_factor(material, metals.mate)).powi(2);
+        let mate = elastic(metals.mate);
+        let stiffer = (elasticity_factor(elastic(old), mate) / elasticity_factor(elastic(material), mate)).powi(2);
         // what the original withstood once: bent for good where it could, else broken
         let old_set = old.yield_mpa.unwrap_or(old.uts_mpa);
         Metal {
