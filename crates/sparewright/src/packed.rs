@@ -4,7 +4,6 @@ use jiff::civil::Date;
 use making::shop::Shop;
 use serde_json::{Value, json};
 
-use crate::designed::designed;
 use crate::job::Job;
 use crate::planned::planned;
 use crate::result::result;
@@ -41,7 +40,6 @@ pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
         solved: &solved,
         shape: shape.as_ref(),
         plan: &plan,
-        designed: &designed(&solved),
         shop,
         date: date.strftime("%-d %B %Y").to_string(),
     };

@@ -3,7 +3,6 @@
 use part::Dimension;
 use quantity::{Angle, Length, Unit, Value, print};
 
-use crate::designed::designed;
 use crate::solve::{Found, Outcome, Solved, SolvedFeature};
 
 pub fn report(solved: &Solved<'_>) -> String {
@@ -18,7 +17,7 @@ pub fn report(solved: &Solved<'_>) -> String {
             Outcome::Found(found) => out.push_str(&found_in_words(feature, found, solved.job.unit)),
         }
     }
-    for teeth in designed(solved).teeth {
+    for teeth in &solved.designed.teeth {
         out.push_str(&format!("\ndesign of {}\n", teeth.feature));
         for sentence in teeth.in_short() {
             out.push_str(&format!("  {sentence}\n"));

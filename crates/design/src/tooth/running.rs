@@ -29,6 +29,8 @@ pub enum CentresKnown {
 pub struct Running {
     pub mate_label: String,
     pub supposed: bool,
+    /// Teeth of a mate that is a sector.
+    pub mate_sector: Option<u32>,
     pub centres: CentresKnown,
     pub working_angle: Angle,
     pub contact_ratio: Range<f64>,
@@ -98,6 +100,7 @@ impl Running {
         Ok(Running {
             mate_label: known.label.clone(),
             supposed: known.supposed,
+            mate_sector: known.sector,
             centres,
             working_angle: mesh.working_pressure_angle(),
             contact_ratio: contact_ratio(made, &known, distance).unwrap_or(Range { least: 0.0, most: 0.0 }),
@@ -141,6 +144,7 @@ fn found_pair(made: &Toothed, mate: &Toothing) -> Result<Pair, PairError> {
 struct Known {
     label: String,
     supposed: bool,
+    sector: Option<u32>,
     full: Toothing,
     /// At the thick and at the thin end of what it may be.
     worn: [Toothing; 2],
@@ -153,6 +157,7 @@ impl Known {
             Mate::Found { toothed, thickness_sigma } => Ok(Known {
                 label: toothed.label.clone(),
                 supposed: false,
+                sector: (!toothed.whole).then_some(toothed.teeth_cut),
                 full: toothed.full,
                 worn: [toothed.found; 2],
                 sigma: *thickness_sigma,
@@ -171,6 +176,7 @@ impl Known {
                 Ok(Known {
                     label: format!("{teeth} teeth of the same rack, supposed unshifted and unworn"),
                     supposed: true,
+                    sector: None,
                     full,
                     worn: [full, thin],
                     sigma: Length::ZERO,

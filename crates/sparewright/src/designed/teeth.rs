@@ -3,7 +3,7 @@
 mod json;
 pub mod words;
 
-use design::tooth::{Known, Mate, Metals, Teeth};
+use design::tooth::{Known, Load, Mate, Metals, Teeth};
 use quantity::{Length, Unit};
 use standards::{Material, Sign};
 
@@ -12,23 +12,24 @@ use crate::solve::{Outcome, Solved, SolvedFeature};
 
 /// One toothed feature.
 #[derive(Debug)]
-pub struct DesignedTeeth<'a> {
-    pub feature: &'a str,
+pub struct DesignedTeeth {
+    pub feature: String,
     pub teeth: Teeth,
     /// What was seen of how the original broke.
     pub broke: Option<&'static Sign>,
-    /// Of what it runs with, as a job names it.
-    pub mate: Option<&'a str>,
+    /// What runs with it, as the job names it.
+    pub mate: Option<String>,
+    pub load: Option<Load>,
     /// A load was given that cannot be put on the teeth, and why.
     pub no_stresses: Option<&'static str>,
     pub unit: Unit,
 }
 
-pub fn of<'a>(solved: &'a Solved<'_>) -> Vec<DesignedTeeth<'a>> {
+pub fn of(solved: &Solved<'_>) -> Vec<DesignedTeeth> {
     solved.features.iter().filter_map(|feature| one(solved, feature)).collect()
 }
 
-fn one<'a>(solved: &'a Solved<'_>, feature: &'a SolvedFeature<'_>) -> Option<DesignedTeeth<'a>> {
+fn one(solved: &Solved<'_>, feature: &SolvedFeature<'_>) -> Option<DesignedTeeth> {
     let made = feature.design()?.toothed()?;
     let job = solved.job;
     let mate = solved.mates().filter(|(of, _)| *of == feature.of.name).find_map(|(_, mate)| {
@@ -39,10 +40,11 @@ fn one<'a>(solved: &'a Solved<'_>, feature: &'a SolvedFeature<'_>) -> Option<Des
     let no_face = made.face_width.is_none();
     let known = Known { mate, metals: metals(solved, mate_name)?, load: job.load };
     Some(DesignedTeeth {
-        feature: &feature.of.name,
+        feature: feature.of.name.clone(),
         teeth: Teeth::new(made, &known),
         broke: job.broke,
-        mate: mate_name,
+        load: job.load,
+        mate: mate_name.map(str::to_string),
         no_stresses: (job.load.is_some() && no_face)
             .then_some("The load cannot be told as stress: give the face width as a reading."),
         unit: job.unit,

@@ -35,9 +35,9 @@ pub fn print(job: &Job) -> String {
     }
     if let Some(load) = job.load {
         out.push_str("\n[load]\n");
-        line(&mut out, "torque", &basic_string(&format!("{:?} N m", load.torque_nm)));
+        line(&mut out, "torque", &basic_string(&format!("{} N m", load.torque_nm)));
         if let Some(speed) = load.speed_rpm {
-            line(&mut out, "speed", &format!("{speed:?}"));
+            line(&mut out, "speed", &speed.to_string());
         }
     }
     for outside in &job.outside {

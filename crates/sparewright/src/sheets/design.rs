@@ -1,20 +1,21 @@
-//! The design sheet: how the new part sits and runs with what stays in the machine, and what it carries.
+//! The design sheet: how the part runs in the machine, and what that asks of it. A section for each matter.
 
 mod mesh_picture;
 mod teeth;
 
-use pack::Sheet;
+use pack::{Block, Sheet};
 
 use super::{Work, sheet as blank};
 
-/// None where nothing is asked of the part but its sizes.
+/// None where no section has anything to say.
 pub fn sheet(work: &Work<'_>) -> Option<Sheet> {
-    let mut out = blank("Design", "how it runs with what stays in the machine, and what it carries");
-    let room = out.room();
-    out.blocks.extend(super::stop(work));
-    let head = out.blocks.len();
-    for one in &work.designed.teeth {
-        out.blocks.extend(teeth::blocks(work, one, room));
+    let sections = [teeth::section(work)];
+    let blocks: Vec<Block> = sections.into_iter().flatten().collect();
+    if blocks.is_empty() {
+        return None;
     }
-    (out.blocks.len() > head).then_some(out)
+    let mut out = blank("Design", "how it runs in the machine, and what that asks of it");
+    out.blocks.extend(super::stop(work));
+    out.blocks.extend(blocks);
+    Some(out)
 }

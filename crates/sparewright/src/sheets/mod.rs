@@ -17,7 +17,6 @@ use making::shop::Shop;
 use pack::{Block, Pack, Rich, Sheet};
 use quantity::Unit;
 
-use crate::designed::Designed;
 use crate::planned;
 use crate::shape::PartShape;
 use crate::solve::Solved;
@@ -28,7 +27,6 @@ pub struct Work<'a> {
     pub solved: &'a Solved<'a>,
     pub shape: Option<&'a PartShape>,
     pub plan: &'a Plan,
-    pub designed: &'a Designed<'a>,
     pub shop: &'a Shop,
     /// As it shall be printed.
     pub date: String,

@@ -215,14 +215,7 @@ mod tests {
         let job = job.expect("the job reads");
         let solved = solve(&job, shop);
         let plan = planned(&solved, None, shop);
-        let work = Work {
-            solved: &solved,
-            shape: None,
-            plan: &plan,
-            designed: &crate::designed::designed(&solved),
-            shop,
-            date: "3 March 2031".into(),
-        };
+        let work = Work { solved: &solved, shape: None, plan: &plan, shop, date: "3 March 2031".into() };
         let text = |pack: &Pack| serde_json::to_string(pack).expect("a pack is data");
         let own = Pack { sheets: vec![super::super::price::sheet(&work)], ..Pack::default() };
         (quote(&work).map(|quote| text(&quote)), text(&own))

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::DesignedTeeth;
 
-impl DesignedTeeth<'_> {
+impl DesignedTeeth {
     pub fn json(&self) -> Value {
         let teeth = &self.teeth;
         let made = &teeth.made;

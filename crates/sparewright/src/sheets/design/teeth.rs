@@ -1,156 +1,201 @@
 //! Teeth on the design sheet.
 
 use design::tooth::{Metal, Running, Stresses};
-use kurbo::Size;
-use pack::{Block, Column, KeyValue, Rich, Row, Table, Tone};
+use pack::{Block, Column, Rich, Row, Table, Tone};
 use quantity::{Length, print};
+use standards::{Sign, signs_of_breakage};
 
 use super::super::Work;
 use super::super::findings::capital;
 use super::mesh_picture;
 use crate::designed::teeth::DesignedTeeth;
-use crate::designed::teeth::words::{compared, figures};
+use crate::designed::teeth::words::{self, compared, figures};
 
-pub fn blocks(work: &Work<'_>, one: &DesignedTeeth<'_>, room: Size) -> Vec<Block> {
-    let beside = one.teeth.meshing().map_or_else(String::new, |running| format!("in mesh with {}", running.mate_label));
-    let mut out = vec![Block::Heading { text: capital(one.feature), beside }];
+pub fn section(work: &Work<'_>) -> Vec<Block> {
+    let teeth = &work.solved.designed.teeth;
+    let mut out: Vec<Block> = teeth.iter().flat_map(|one| self::one(work, one)).collect();
+    if !teeth.is_empty() {
+        out.push(Block::caution("Gears draw in and throw", words::CAUTIONS.map(Rich::from)));
+    }
+    out
+}
+
+fn one(work: &Work<'_>, one: &DesignedTeeth) -> Vec<Block> {
+    let mut out = vec![Block::Heading { text: capital(&one.feature), beside: one.teeth.made.label.clone() }];
     let warnings = one.warnings();
     if !warnings.is_empty() {
         out.push(Block::caution("Before cutting", warnings.into_iter().map(Rich::from)));
     }
-    match &one.teeth.running {
-        Some(Ok(running)) => {
-            out.extend(mesh_picture::blocks(work, one, running, room));
-            out.push(Block::KeyValues { rows: mesh(one, running) });
+    let mut rows = tooth(one);
+    match one.teeth.meshing() {
+        Some(running) => {
+            out.push(mesh_picture::block(work, one, running));
+            rows.extend(mesh(one, running));
         }
-        Some(Err(_)) | None => out.push(Block::paragraph(one.mesh_in_short())),
+        None => out.push(Block::paragraph(no_mesh(one))),
     }
-    out.push(Block::KeyValues { rows: tooth(one) });
+    out.push(facts(rows));
+    out.extend(one.undercut_in_words().map(Block::paragraph));
     out.extend(strength(one));
-    out.extend(one.teeth.stresses.as_ref().map(|stresses| Block::KeyValues { rows: loads(one, stresses) }));
+    if let Some(stresses) = &one.teeth.stresses {
+        out.push(Block::Heading {
+            text: "Under the load given".into(),
+            beside: one.load_in_words().unwrap_or_default(),
+        });
+        out.push(facts(loads(one, stresses)));
+    }
     out.extend(broken(one));
-    out.push(caution());
     out
 }
 
-fn mesh(one: &DesignedTeeth<'_>, running: &Running) -> Vec<KeyValue> {
-    let size = |length: Length| print::length(length, one.unit, 2).replace('-', "−");
-    let more = &running.per_tenth;
-    let tenth = print::length(Length::from_mm(0.1), one.unit, 2);
-    vec![
-        KeyValue::new("Centre distance", capital(&one.centres(running))),
-        KeyValue::new("Working pressure angle", Rich::new().mono(format!("{:.2}", running.working_angle))),
-        KeyValue::new("Contact ratio", Rich::new().mono(figures(running.contact_ratio))),
-        KeyValue::new("Backlash", Rich::new().mono(one.lengths(running.backlash)))
-            .note("as an arc of the pitch circles: limits of the new teeth, the mate as found"),
-        KeyValue::new(
-            "Clearance at the bottom",
-            Rich::new().mono(format!("{} and {}", size(running.clearance[0]), size(running.clearance[1]))),
-        )
-        .note("mate's tips to the new root, new tips to the mate's"),
-        KeyValue::new(
-            "Flanks clear of fillets by",
-            Rich::new().mono(format!("{} and {}", size(running.flank_room[0]), size(running.flank_room[1]))),
-        )
-        .note("in radius, new and mate; below zero the tips dig in"),
-        KeyValue::new(
-            format!("Axes {tenth} further apart"),
-            Rich::new().mono(
-                format!(
-                    "backlash {}, contact ratio {:+.3}",
-                    print::signed(more.backlash, one.unit, 3),
-                    more.contact_ratio
-                )
-                .replace('-', "−"),
-            ),
-        )
-        .note(format!("pressure angle {:+.2}", more.working_angle).replace('-', "−")),
-    ]
+/// What it is, its figure, and a quiet word on it.
+struct Fact(String, String, String);
+
+fn fact(name: impl Into<String>, figure: impl Into<String>, note: impl Into<String>) -> Fact {
+    Fact(name.into(), figure.into(), note.into())
 }
 
-fn tooth(one: &DesignedTeeth<'_>) -> Vec<KeyValue> {
-    let made = &one.teeth.made;
-    let undercut = &one.teeth.undercut;
-    let size = |length: Length| print::length(length, one.unit, 3);
-    let thinnings = made.cut.map(|cut| made.full.pitch_thickness() - cut.pitch_thickness());
-    let shift = made.full.spec().profile_shift;
-    let signed = |shift: f64| format!("{shift:+.3}").replace('-', "−");
-    let told = match (undercut.was, undercut.is) {
-        (false, _) => "no undercut".to_string(),
-        (true, false) => format!("was {}, undercut; now cured", signed(made.shift_found)),
-        (true, true) => format!(
-            "undercut as it was; {} would cure it (undercut = \"cure\"), with the axes {} further apart or the mate shifted by as much less",
-            signed(undercut.cure),
-            size(undercut.centres)
-        ),
+fn facts(facts: Vec<Fact>) -> Block {
+    let row = |Fact(name, figure, note): Fact| Row {
+        cells: vec![name.into(), Rich::new().mono(figure), Rich::new().quiet(note)],
+        tone: Tone::Plain,
     };
+    Block::Table(Table {
+        columns: vec![Column::words(0.9), Column::words(0.95), Column::words(1.7)],
+        header: Vec::new(),
+        rows: facts.into_iter().map(row).collect(),
+    })
+}
+
+/// The teeth as they are cut.
+fn tooth(one: &DesignedTeeth) -> Vec<Fact> {
+    let made = &one.teeth.made;
+    let size = |length: Length| print::figures(length, one.unit, 3);
+    let thin = made.cut.map(|cut| made.full.pitch_thickness() - cut.pitch_thickness());
+    let between = |ends: [Length; 2]| format!("{} to {} {}", size(ends[0]), size(ends[1]), one.unit.sign());
     let tips = match made.tip_rounding > Length::ZERO {
-        true => {
-            KeyValue::new("Tips", format!("rounded {}", size(made.tip_rounding))).note("counted in the contact ratio")
-        }
-        false => KeyValue::new("Tips", "as turned, edges broken").note("no relief: at such speeds none is needed"),
+        true => fact("Tips rounded", print::length(made.tip_rounding, one.unit, 2), "counted in the contact ratio"),
+        false => fact("Tips", "not relieved", "edges broken; teeth as slow as these need no relief"),
     };
     vec![
-        KeyValue::new("Profile shift", Rich::new().mono(signed(shift))).note(told),
-        KeyValue::new(
-            "Thinner than full",
-            Rich::new().mono(format!("{} to {}", size(thinnings[0]), size(thinnings[1]))),
-        )
-        .note(format!(
-            "cutter fed {} to {} deeper than the rack",
-            size(made.fed_deeper(0)),
-            size(made.fed_deeper(1))
-        )),
+        fact("Profile shift", words::shift(made.full.spec().profile_shift), one.shift_known()),
+        fact(
+            "Thinner than full by",
+            between(thin),
+            format!("for backlash: cutter fed {} to {} deeper", size(made.fed_deeper(0)), size(made.fed_deeper(1))),
+        ),
         tips,
     ]
 }
 
-fn strength(one: &DesignedTeeth<'_>) -> Vec<Block> {
-    let strength = &one.teeth.strength;
-    let header = ["each 1 of the original's becomes", "load after load", "one blow, breaks", "stays bent", "flanks"];
-    let row = |metal: &Metal, tone| {
-        let cell = |it: Option<design::tooth::Compared>| it.map_or_else(|| "–".to_string(), compared);
-        Row::new([
-            metal.material.name.clone(),
-            cell(metal.repeated),
-            cell(Some(metal.once)),
-            cell(metal.set),
-            cell(metal.contact),
-        ])
-        .tone(tone)
-    };
-    let rows = std::iter::once(row(&strength.chosen, Tone::Strong))
-        .chain(strength.others.iter().map(|metal| row(metal, Tone::Quiet)));
+fn mesh(one: &DesignedTeeth, running: &Running) -> Vec<Fact> {
+    let size = |length: Length| print::figures(length, one.unit, 2).replace('-', "−");
+    let both = |of: [Length; 2]| format!("{} and {} {}", size(of[0]), size(of[1]), one.unit.sign());
+    let more = &running.per_tenth;
+    let tenth = print::length(Length::from_mm(0.1), one.unit, 2);
     vec![
-        Block::Heading {
-            text: "Strength against the original".into(),
-            beside: format!("original of {}", strength.original.name),
-        },
-        Block::paragraph(one.form_in_words()),
-        Block::Table(Table {
-            columns: vec![
-                Column::words(1.3),
-                Column::figures(),
-                Column::figures(),
-                Column::figures(),
-                Column::figures(),
-            ],
-            header: header.iter().map(|text| Rich::from(*text)).collect(),
-            rows: rows.collect(),
-        }),
+        fact("Centre distance", one.distance(running), one.distance_known(running)),
+        fact("Working pressure angle", format!("{:.2}", running.working_angle), ""),
+        fact("Contact ratio", figures(running.contact_ratio), "over the limits of tips and thickness"),
+        fact("Backlash", one.lengths(running.backlash), one.backlash_in_words(running)),
+        fact("Clearance at the bottom", both(running.clearance), "mate's tips to the new root, new tips to the mate's"),
+        fact("Flanks clear of fillets by", both(running.flank_room), one.fillets_in_words(running)),
+        fact(
+            format!("Axes {tenth} wider"),
+            format!("{} {}", print::signed(more.backlash, one.unit, 2), one.unit.sign()),
+            format!(
+                "of backlash; contact ratio {:+.2}, angle {:+.2}°",
+                more.contact_ratio,
+                more.working_angle.degrees()
+            )
+            .replace('-', "−"),
+        ),
     ]
 }
 
-fn loads(one: &DesignedTeeth<'_>, stresses: &Stresses) -> Vec<KeyValue> {
-    let _ = one;
-    vec![KeyValue::new("Bending", Rich::new().mono(format!("{:.0} MPa", stresses.bending_mpa)))]
+fn strength(one: &DesignedTeeth) -> Vec<Block> {
+    let strength = &one.teeth.strength;
+    let header = ["teeth of", "load after load", "one blow: breaks", "stays bent", "flanks"];
+    let row = |metal: &Metal, tone| {
+        let cell = |it: Option<design::tooth::Compared>| it.map_or_else(|| "–".to_string(), compared);
+        let cells = [cell(metal.repeated), cell(Some(metal.once)), cell(metal.set), cell(metal.contact)];
+        Row::new(std::iter::once(metal.material.name.clone()).chain(cells)).tone(tone)
+    };
+    let chosen = std::iter::once(row(&strength.chosen, Tone::Strong));
+    let rows = chosen.chain(strength.others.iter().map(|metal| row(metal, Tone::Quiet)));
+    let mut out = vec![Block::Heading {
+        text: "Strength against the original".into(),
+        beside: format!("the original of {}", strength.original.name),
+    }];
+    out.extend(one.strength_in_words().into_iter().map(Block::paragraph));
+    out.push(Block::Table(Table {
+        columns: vec![Column::words(1.0), Column::figures(), Column::figures(), Column::figures(), Column::figures()],
+        header: header.iter().map(|text| Rich::from(*text)).collect(),
+        rows: rows.collect(),
+    }));
+    out.push(Block::paragraph(Rich::new().quiet(one.strength_from())));
+    out
 }
 
-fn broken(one: &DesignedTeeth<'_>) -> Vec<Block> {
-    let _ = one;
-    Vec::new()
+fn loads(one: &DesignedTeeth, stresses: &Stresses) -> Vec<Fact> {
+    let repeated =
+        stresses.reserve_repeated.map_or_else(String::new, |reserve| format!(", {reserve:.1} times it for ever"));
+    let mut out = vec![
+        fact(
+            "Force at the pitch circle",
+            one.force(stresses.force_n),
+            format!(
+                "at {:.2} m/s, where milled teeth feel {:.2} of it (Barth)",
+                stresses.velocity_m_s, stresses.velocity_factor
+            ),
+        ),
+        fact(
+            "Bending at the root",
+            one.stress(stresses.bending_mpa),
+            format!("bears {:.1} times this load once{repeated}", stresses.reserve_once),
+        ),
+        fact("By Lewis's plain rule", one.stress(stresses.lewis_mpa), "which knows nothing of the notch at the fillet"),
+    ];
+    out.extend(stresses.contact_mpa.map(|mpa| {
+        let reserve = stresses.reserve_contact;
+        let bears = reserve.map_or_else(String::new, |reserve| match reserve < 1.0 {
+            true => format!("pits in time, already at {reserve:.1} of this load"),
+            false => format!("bears {reserve:.1} times this load before it pits"),
+        });
+        fact("Contact of the flanks", one.stress(mpa), bears)
+    }));
+    out
 }
 
-fn caution() -> Block {
-    Block::caution("Gears trap and throw", [Rich::from("Guard the mesh before the machine turns.")])
+/// What was seen and what follows; else what to look for.
+fn broken(one: &DesignedTeeth) -> Vec<Block> {
+    if let Some(sign) = one.broke {
+        let seen = Rich::new().plain(format!("{} ", sign.means)).quiet(format!("Seen: {}", sign.looks));
+        let heading = Block::Heading { text: "What broke the original".into(), beside: sign.name.clone() };
+        let follows = sign.follows.iter().map(|what| Block::paragraph(format!("– {what}")));
+        return [heading, Block::paragraph(seen)].into_iter().chain(follows).collect();
+    }
+    let told = |sign: &Sign| {
+        let text = Rich::new().strong(format!("{}. ", sign.name)).plain(format!("{} ", sign.looks));
+        Block::paragraph(text.quiet(format!("{} {}", sign.means, sign.follows.join(" "))))
+    };
+    let ids = Rich::new().plain("Look at the break before it rusts, and write what you see into the job: ");
+    let ids = signs_of_breakage().iter().enumerate().fold(ids, |text, (index, sign)| {
+        text.plain(if index == 0 { "" } else { " or " }).mono(format!("broke = \"{}\"", sign.id))
+    });
+    let heading = Block::Heading { text: "What broke the original?".into(), beside: "common practice".into() };
+    [heading, Block::paragraph(ids.plain("."))].into_iter().chain(signs_of_breakage().iter().map(told)).collect()
+}
+
+/// Why there is no picture, and what to give.
+fn no_mesh(one: &DesignedTeeth) -> Rich {
+    match &one.teeth.running {
+        Some(Err(why)) => Rich::new().wrong(format!("It cannot be set in mesh: {why}")),
+        Some(Ok(_)) | None => Rich::new()
+            .plain("What it runs with is not known. Give ")
+            .mono("centre distance V with a mate of N teeth")
+            .plain(", or what was read on the mate as ")
+            .mono("[[mate]]")
+            .plain(", and the two are set in mesh here."),
+    }
 }
