@@ -207,10 +207,7 @@ impl Design for RimDesign {
             out.push(format!("The tips have lost {} of radius.", print::length(self.tip_loss_found, unit, 2)));
         }
         match &self.toothing {
-            Ok(toothing) if toothing.is_undercut() => out.push(
-                "The roots are undercut, as they were; the sheet Design says what a shift of the profile would do."
-                    .into(),
-            ),
+            Ok(toothing) if toothing.is_undercut() => out.push("The roots are undercut.".into()),
             Ok(_) => {}
             Err(error) => out.push(format!("Such teeth cannot be generated: {error}")),
         }

@@ -9,6 +9,7 @@ impl DesignedTeeth {
     /// What the terminal tells.
     pub fn in_short(&self) -> Vec<String> {
         let mut out = vec![self.mesh_in_short(), self.strength_in_short()];
+        out.extend(self.undercut_in_words());
         out.extend(self.warnings());
         out
     }
