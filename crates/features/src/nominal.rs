@@ -5,7 +5,7 @@ use part::{
     Recovery,
 };
 use quantity::{Length, MM_PER_INCH, Unit, Value, print};
-use standards::fits::limits;
+use standards::fits::Fit;
 use standards::{DrillSeries, drills};
 
 /// Whether metal is round the surface or inside it: wear opens the one and thins the other.
@@ -46,8 +46,8 @@ pub struct Round<'a> {
     pub side: Side,
     /// Whether drills count among the standard sizes.
     pub with_drills: bool,
-    /// The class it was made to, such as `p6`, where the fit tells.
-    pub class: Option<&'a str>,
+    /// What it was made to, where that is told.
+    pub fit: Option<&'a Fit>,
 }
 
 /// A size that a maker would have chosen.
@@ -99,7 +99,7 @@ impl<'a> NominalRecovery<'a> {
             .map(|(family, (nominal, weight))| Candidate {
                 family,
                 log_prior: (weight / total * (1.0 - NO_STANDARD)).ln(),
-                free: free_values(as_made(nominal.size, of.class), any_worn),
+                free: free_values(as_made(nominal.size, of.side, of.fit), any_worn),
                 standard: true,
             })
             .collect();
@@ -163,8 +163,11 @@ fn free_values(made: Prior, any_worn: bool) -> Vec<Free> {
 }
 
 /// What the maker made of a nominal size: within the limits of the fit's class where the fit is known.
-fn as_made(nominal: Length, class: Option<&str>) -> Prior {
-    let limits = class.and_then(|class| limits(class, nominal));
+fn as_made(nominal: Length, side: Side, fit: Option<&Fit>) -> Prior {
+    let limits = fit.and_then(|fit| match side {
+        Side::Inside => fit.hole(nominal),
+        Side::Outside => fit.shaft(nominal),
+    });
     match limits {
         Some(limits) => {
             let middle = 0.5 * (limits.lower + limits.upper).mm();

@@ -121,6 +121,17 @@ pub struct Bush {
     pub inside_limits: Limits,
     pub length: Option<Length>,
     pub material: String,
+    /// What pressing it in takes and does; none where that is not known.
+    pub pressing: Option<Pressing>,
+}
+
+/// Each from least to most.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pressing {
+    /// By how much the bush's bore closes, on the diameter.
+    pub closes: (Length, Length),
+    /// What the press pushes with at the end of the stroke, N; none where the length is not known.
+    pub push_n: Option<(f64, f64)>,
 }
 
 #[derive(Clone, Debug, PartialEq)]

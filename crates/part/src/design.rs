@@ -8,6 +8,7 @@ use crate::characteristic::Characteristic;
 use crate::cut::Cut;
 use crate::drawn::Drawn;
 use crate::probe::Probe;
+use crate::seat::Seat;
 use crate::shape::Shape;
 use crate::toothed::Toothed;
 
@@ -49,6 +50,11 @@ pub trait Design: Debug + Send + Sync {
     /// Its teeth, if it has any: to run with others and to carry load.
     fn toothed(&self) -> Option<Toothed> {
         None
+    }
+
+    /// Where it sits in or on another part.
+    fn seats(&self) -> Vec<Seat> {
+        Vec::new()
     }
 
     /// The virtual instrument that takes such a reading on this design's own outline; none where the reading looks at

@@ -55,7 +55,7 @@ impl Bending {
 
     /// Y_S, the stress correction factor: the notch of the fillet, and that the load does not only bend.
     ///
-    /// Y_S = (1.2 + 0.13 L) q_s^(1/(1.21 + 2.3/L)), L = s_F/h_F, q_s = s_F/(2 ρ_F). No unit. Range 1 ≤ q_s < 8, which it is kept
+    /// Y_S = (1.2 + 0.13 L) q_s^(1/(1.21 + 2.3/L)), L = s_F/h_F, q_s = s_F/(2 ρ_F). No unit. Span 1 ≤ q_s < 8, which it is kept
     /// within. An interpolation of photoelastic results. Source: ISO 6336-3:2006, equation 24 (from memory).
     pub fn stress_correction(&self) -> f64 {
         let slenderness = self.section.thickness / self.arm;

@@ -8,7 +8,7 @@ use standards::Material;
 
 /// Z_H, the zone factor: how the flanks are curved at the pitch point.
 ///
-/// Z_H = √(2 cos α_w/(cos² α sin α_w)) for spur teeth. No unit. Range α_w > 0. Exact. Source: ISO 6336-2:2006, equation 14 (from memory).
+/// Z_H = √(2 cos α_w/(cos² α sin α_w)) for spur teeth. No unit. Span α_w > 0. Exact. Source: ISO 6336-2:2006, equation 14 (from memory).
 ///
 /// ```
 /// let twenty = quantity::Angle::from_degrees(20.0);
@@ -39,7 +39,7 @@ pub fn elastic(material: &Material) -> (f64, f64) {
 
 /// Z_ε, the contact ratio factor of spur teeth.
 ///
-/// Z_ε = √((4 − ε_α)/3). No unit. Range 1 ≤ ε_α ≤ 2, which it is kept within. Source: ISO 6336-2:2006, equation 23 (from memory).
+/// Z_ε = √((4 − ε_α)/3). No unit. Span 1 ≤ ε_α ≤ 2, which it is kept within. Source: ISO 6336-2:2006, equation 23 (from memory).
 ///
 /// ```
 /// assert!((design::tooth::contact_ratio_factor(1.6) - 0.894).abs() < 5e-4);

@@ -5,8 +5,8 @@
 mod bending;
 mod contact;
 mod load;
-mod range;
 mod running;
+mod span;
 mod strength;
 mod undercut;
 
@@ -19,7 +19,6 @@ pub use contact::{
     contact_ratio_factor, contact_stress, elastic, elasticity_factor, single_contact_factors, zone_factor,
 };
 pub use load::{Finish, Load, Stresses, tangential_force, torque_of_power, velocity, velocity_factor};
-pub use range::Range;
 pub use running::{CentresKnown, Mate, PerTenth, Running, USUAL_BACKLASH};
 pub use strength::{Compared, LoadAt, MUCH_STRONGER, Metal, Metals, Strength, WEAKER};
 pub use undercut::Undercut;

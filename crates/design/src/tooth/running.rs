@@ -5,7 +5,7 @@ use geometry::toothing::{Toothing, ToothingSpec, feed_for_thinning};
 use part::Toothed;
 use quantity::{Angle, Length, Measured};
 
-use super::range::Range;
+use crate::joint::Span;
 
 /// What the new teeth run with.
 #[derive(Clone, Debug)]
@@ -33,9 +33,9 @@ pub struct Running {
     pub mate_sector: Option<u32>,
     pub centres: CentresKnown,
     pub working_angle: Angle,
-    pub contact_ratio: Range<f64>,
+    pub contact_ratio: Span<f64>,
     /// As an arc of the working pitch circles.
-    pub backlash: Range<Length>,
+    pub backlash: Span<Length>,
     /// From the mate's tips to the new root, and from the new tips to the mate's root.
     pub clearance: [Length; 2],
     /// How far the mate's flank stays from the new fillet, and the new one from the mate's, in radius; negative where tips reach below
@@ -63,7 +63,7 @@ pub struct PerTenth {
 
 /// Backlash that such teeth usually run with, in modules, as an arc: of two wheels each thinned by 0.02 to 0.04 (common practice
 /// for cut spur teeth, without source).
-pub const USUAL_BACKLASH: Range<f64> = Range { least: 0.04, most: 0.08 };
+pub const USUAL_BACKLASH: Span<f64> = Span { least: 0.04, most: 0.08 };
 /// With more than this, in modules, the teeth are worth cutting thicker; common practice.
 const LOOSE: f64 = 0.16;
 /// A supposed mate may be thinned by so much, in modules.
@@ -92,8 +92,8 @@ impl Running {
         // limits are added up; what readings leave open is taken together, nearly sure (k = 2)
         let unsure = Length::from_mm(2.0 * known.sigma.mm().hypot(2.0 * tan * sigma.mm()));
         let backlash = ends.iter().map(Mesh::circumferential_backlash);
-        let backlash = Range::of_lengths(backlash).unwrap_or(Range { least: Length::ZERO, most: Length::ZERO });
-        let backlash = Range { least: backlash.least - unsure, most: backlash.most + unsure };
+        let backlash = Span::of_lengths(backlash).unwrap_or(Span { least: Length::ZERO, most: Length::ZERO });
+        let backlash = Span { least: backlash.least - unsure, most: backlash.most + unsure };
         let better_thinning = better_thinning(made, backlash);
         let wider = middle.at(distance + TENTH);
         let wider = wider.as_ref().unwrap_or(&mesh);
@@ -103,7 +103,7 @@ impl Running {
             mate_sector: known.sector,
             centres,
             working_angle: mesh.working_pressure_angle(),
-            contact_ratio: contact_ratio(made, &known, distance).unwrap_or(Range { least: 0.0, most: 0.0 }),
+            contact_ratio: contact_ratio(made, &known, distance).unwrap_or(Span { least: 0.0, most: 0.0 }),
             backlash,
             clearance: least_of(&ends, Mesh::bottom_clearances),
             flank_room: least_of(&ends, flank_room),
@@ -193,14 +193,14 @@ fn middle(ends: &[Toothing; 2]) -> Toothing {
 }
 
 /// Over the limits of the new tips, rounded or not.
-fn contact_ratio(made: &Toothed, known: &Known, distance: Length) -> Option<Range<f64>> {
+fn contact_ratio(made: &Toothed, known: &Known, distance: Length) -> Option<Span<f64>> {
     let ratios = made.cut.iter().flat_map(|new| {
         [Length::ZERO, made.tip_tolerance].into_iter().filter_map(|short| {
             let new = with_usable_tips(new, short, made.tip_rounding)?;
             Some(Pair::new(new, known.worn[1]).ok()?.at(distance).ok()?.contact_ratio())
         })
     });
-    Range::over(ratios)
+    Span::over(ratios)
 }
 
 /// Teeth whose tips end where their flanks do.
@@ -231,7 +231,7 @@ fn least_of(meshes: &[Mesh], of: impl Fn(&Mesh) -> [Length; 2]) -> [Length; 2] {
 }
 
 /// Teeth that bind are cut thinner, loose ones thicker, up to full.
-fn better_thinning(made: &Toothed, backlash: Range<Length>) -> Option<Length> {
+fn better_thinning(made: &Toothed, backlash: Span<Length>) -> Option<Length> {
     let module = made.full.module();
     let now = made.full.pitch_thickness() - made.cut[0].pitch_thickness();
     let outside = backlash.least < Length::ZERO || backlash.least > module * LOOSE;

@@ -7,7 +7,7 @@ use standards::{Material, tooth_strength};
 
 use super::bending::{Bending, lewis_factor};
 use super::contact::{elastic, elasticity_factor};
-use super::range::Range;
+use crate::joint::Span;
 
 /// Where one tooth has the whole load.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -27,9 +27,9 @@ pub struct Strength {
     /// As the rack has it.
     pub old: Bending,
     /// What the form of the new tooth carries in bending for each 1 of the original's, over both their limits.
-    pub form: Range<f64>,
+    pub form: Span<f64>,
     /// The same by Lewis's plain rule.
-    pub lewis: Range<f64>,
+    pub lewis: Span<f64>,
     pub original: &'static Material,
     /// Of the metal that is to be made of.
     pub chosen: Metal,
@@ -57,7 +57,7 @@ pub struct Metal {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Compared {
     pub likely: f64,
-    pub within: Range<f64>,
+    pub within: Span<f64>,
 }
 
 /// Other metals a repair shop would think of.
@@ -88,8 +88,7 @@ impl Strength {
         let olds = [original, made.found];
         let over = |capacity: &dyn Fn(&Toothing) -> f64| {
             let pairs = made.cut.iter().flat_map(|new| olds.iter().map(move |old| (new, old)));
-            Range::over(pairs.map(|(new, old)| capacity(new) / capacity(old)))
-                .unwrap_or(Range { least: 1.0, most: 1.0 })
+            Span::over(pairs.map(|(new, old)| capacity(new) / capacity(old))).unwrap_or(Span { least: 1.0, most: 1.0 })
         };
         let form = over(&|teeth| 1.0 / bend(teeth).factor());
         let compare = |material| Metal::new(material, metals, form);
@@ -126,7 +125,7 @@ impl Strength {
 }
 
 impl Metal {
-    fn new(material: &'static Material, metals: Metals, form: Range<f64>) -> Metal {
+    fn new(material: &'static Material, metals: Metals, form: Span<f64>) -> Metal {
         let old = metals.original;
         let same = material.name == old.name;
         let one = |value: f64| (value, value);
@@ -146,10 +145,10 @@ impl Metal {
             once: compare(one(material.uts_mpa), one(old.uts_mpa)),
             set: material.yield_mpa.map(|limit| compare(one(limit), one(old_set))),
             contact: numbers().map(|(new, old)| match same {
-                true => Compared { likely: 1.0, within: Range { least: 1.0, most: 1.0 } },
+                true => Compared { likely: 1.0, within: Span { least: 1.0, most: 1.0 } },
                 false => {
                     let squared = |(lo, hi): (f64, f64)| (lo * lo, hi * hi);
-                    Compared::of(squared(new.contact), squared(old.contact), Range { least: stiffer, most: stiffer })
+                    Compared::of(squared(new.contact), squared(old.contact), Span { least: stiffer, most: stiffer })
                 }
             }),
             mates_contact: stiffer,
@@ -159,10 +158,10 @@ impl Metal {
 
 impl Compared {
     /// Strengths from lo to hi each, and a factor for the form.
-    fn of(new: (f64, f64), old: (f64, f64), form: Range<f64>) -> Compared {
+    fn of(new: (f64, f64), old: (f64, f64), form: Span<f64>) -> Compared {
         Compared {
             likely: form.middle() * (new.0 + new.1) / (old.0 + old.1),
-            within: Range { least: form.least * new.0 / old.1, most: form.most * new.1 / old.0 },
+            within: Span { least: form.least * new.0 / old.1, most: form.most * new.1 / old.0 },
         }
     }
 }

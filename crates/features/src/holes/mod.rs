@@ -216,7 +216,7 @@ impl Feature for Holes {
             })
         };
         let diameters = diameters(&self.readings, Measurand::Diameter);
-        let round = Round { diameters: &diameters, side: Side::Inside, with_drills: true, class: None };
+        let round = Round { diameters: &diameters, side: Side::Inside, with_drills: true, fit: None };
         Ok(Box::new(NominalRecovery::new(round, circumstances, Box::new(build))?))
     }
 

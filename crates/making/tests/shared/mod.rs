@@ -212,6 +212,7 @@ pub fn centre() -> Vec<Place> {
 
 pub fn bush(outside: Length, inside: Length) -> Bush {
     Bush {
+        pressing: None,
         outside,
         outside_limits: limits("p6", outside).unwrap(),
         inside,

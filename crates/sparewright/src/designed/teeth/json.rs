@@ -1,6 +1,7 @@
 //! The teeth in the machine-readable result. Lengths in mm, angles in degrees, stresses in MPa.
 
-use design::tooth::{CentresKnown, Compared, LoadAt, Metal, Range, Running, Strength, Stresses};
+use design::joint::Span;
+use design::tooth::{CentresKnown, Compared, LoadAt, Metal, Running, Strength, Stresses};
 use quantity::Length;
 use serde_json::{Value, json};
 
@@ -101,11 +102,11 @@ fn stresses(stresses: &Stresses) -> Value {
     })
 }
 
-fn range(range: Range<f64>) -> Value {
+fn range(range: Span<f64>) -> Value {
     json!({"least": range.least, "most": range.most})
 }
 
 fn lengths(of: impl Iterator<Item = Length>) -> Value {
-    let range = Range::of_lengths(of);
+    let range = Span::of_lengths(of);
     json!(range.map(|range| json!({"least": range.least.mm(), "most": range.most.mm()})))
 }

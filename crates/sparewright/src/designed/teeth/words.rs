@@ -1,6 +1,7 @@
 //! The teeth in sentences, for the terminal and the sheet.
 
-use design::tooth::{CentresKnown, Compared, LoadAt, Metal, Range, Running, WEAKER};
+use design::joint::Span;
+use design::tooth::{CentresKnown, Compared, LoadAt, Metal, Running, WEAKER};
 use quantity::{Length, Unit, print};
 
 use super::DesignedTeeth;
@@ -121,7 +122,7 @@ impl DesignedTeeth {
         }
     }
 
-    pub fn lengths(&self, range: Range<Length>) -> String {
+    pub fn lengths(&self, range: Span<Length>) -> String {
         let figures = |length| print::figures(length, self.unit, 2).replace('-', "−");
         format!("{} to {} {}", figures(range.least), figures(range.most), self.unit.sign())
     }
@@ -309,7 +310,7 @@ fn capital(text: &str) -> String {
 const WORTH_A_RANGE: f64 = 1.1;
 
 /// "1.23 to 1.31", or one figure where there is no more to tell.
-pub fn figures(range: Range<f64>) -> String {
+pub fn figures(range: Span<f64>) -> String {
     between(range, " to ")
 }
 
@@ -322,12 +323,12 @@ pub fn compared(compared: Compared) -> String {
     }
 }
 
-fn between(range: Range<f64>, joint: &str) -> String {
+fn between(range: Span<f64>, joint: &str) -> String {
     let (least, most) = (format!("{:.2}", range.least), format!("{:.2}", range.most));
     if least == most { least } else { format!("{least}{joint}{most}") }
 }
 
-fn between_times(range: Range<f64>) -> String {
+fn between_times(range: Span<f64>) -> String {
     let (least, most) = (times(range.least), times(range.most));
     if least == most { least } else { format!("{least}–{most}") }
 }

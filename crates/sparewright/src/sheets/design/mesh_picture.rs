@@ -238,3 +238,58 @@ impl<'a> Picture<'a> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::solve::{Solved, solve};
+
+    const JOB: &str = include_str!("../../../../../demo/ropewalk-gear.toml");
+
+    /// A wheel and a sector of an even and of an odd count, against a wheel and against a sector.
+    fn jobs() -> Vec<String> {
+        let sector = |teeth: u32| {
+            JOB.replacen("kind = \"toothed rim\"", "kind = \"toothed rim\"\nwhole = false", 1)
+                .replacen("\"27 teeth\",", &format!("\"27 teeth\",\n\"{teeth} teeth present\","), 1)
+                .replacen("\"over the tips 72.38, caliper\"", "\"tip radius 36.25, caliper\"", 1)
+        };
+        let mates_sector = |job: &str| {
+            job.replace("name = \"pinion\"\n", "name = \"pinion\"\nwhole = false\n")
+                .replace("\"17 teeth\",", "\"17 teeth\",\n\"6 teeth present\",")
+        };
+        let whole = JOB.to_string();
+        [sector(8), sector(7), mates_sector(&whole), mates_sector(&sector(8)), whole].to_vec()
+    }
+
+    /// In the picture the two touch and do not cut into one another.
+    #[test]
+    fn the_two_touch() {
+        let shop = crate::shop::built_in();
+        for text in jobs() {
+            let (job, problems) = crate::job::read(&text, features::kinds(), &shop.instruments);
+            assert_eq!(problems, [], "{text}");
+            let job = job.expect("a job");
+            let solved: Solved<'_> = solve(&job, &shop);
+            let one = solved.designed.teeth.first().expect("teeth");
+            let picture = Picture::new(one, one.teeth.meshing().expect("a mesh"));
+            let metal = match one.teeth.made.whole {
+                true => rim(&picture.new, Length::from_mm(1e-4)),
+                false => picture.sector_with_body(1e-4),
+            };
+            let reach = picture.new.tip_diameter().mm() / 2.0;
+            let near = |point: &Point| point.to_vec2().hypot() < reach;
+            let points: Vec<Point> = picture.other(1e-4).flatten(1e-3).into_iter().filter(near).collect();
+            assert!(points.len() > 20, "they reach each other");
+            // turned back by 3 µm it is clear, turned on by 3 µm it cuts in
+            let turned = |micrometres: f64| {
+                let centre = Vec2::new(0.0, picture.distance);
+                let angle = micrometres * 1e-3 / (picture.distance - picture.pitch_radii()[0]);
+                points.iter().any(|point| {
+                    let away = kurbo::Affine::rotate(angle) * (*point - centre);
+                    metal.contains(away + centre)
+                })
+            };
+            assert!(!turned(-3.0) && turned(3.0), "{text}");
+        }
+    }
+}
