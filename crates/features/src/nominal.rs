@@ -218,20 +218,7 @@ impl Recovery for NominalRecovery<'_> {
     }
 
     fn usual_slips(&self, _candidate: usize, observation: usize) -> Vec<Mistake> {
-        let value = self.observations[observation].value;
-        let mut out = Vec::new();
-        let mut add = |meant: f64, name: &str| out.push(Mistake { meant, name: name.into() });
-        let inch = self.units[observation] == Unit::Inch;
-        for sign in [-1.0, 1.0] {
-            add(value + sign * if inch { 0.025 * MM_PER_INCH } else { 0.5 }, "one turn of the thimble");
-            add(
-                value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 },
-                if inch { "a tenth of an inch" } else { "one millimetre" },
-            );
-        }
-        add(2.0 * value, "a radius written for a diameter");
-        add(value / 2.0, "a diameter doubled");
-        out
+        usual_slips(self.observations[observation].value, self.units[observation])
     }
 
     fn derived(&self) -> &'static [&'static str] {
@@ -249,6 +236,23 @@ impl Recovery for NominalRecovery<'_> {
     fn predict_proposal(&self, candidate: usize, free: &[f64], _proposal: usize) -> f64 {
         self.size(candidate, free)
     }
+}
+
+/// The usual mistakes in a diameter.
+pub fn usual_slips(value: f64, unit: Unit) -> Vec<Mistake> {
+    let mut out = Vec::new();
+    let mut add = |meant: f64, name: &str| out.push(Mistake { meant, name: name.into() });
+    let inch = unit == Unit::Inch;
+    for sign in [-1.0, 1.0] {
+        add(value + sign * if inch { 0.025 * MM_PER_INCH } else { 0.5 }, "one turn of the thimble");
+        add(
+            value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 },
+            if inch { "a tenth of an inch" } else { "one millimetre" },
+        );
+    }
+    add(2.0 * value, "a radius written for a diameter");
+    add(value / 2.0, "a diameter doubled");
+    out
 }
 
 /// The standard size that a measured running bore was most likely made to: it has only grown. The reading itself where

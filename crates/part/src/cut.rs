@@ -1,6 +1,7 @@
 //! A cut: one thing that has to be done to the metal, said without a tool or a machine.
 
 use quantity::{Angle, Length};
+use standards::Thread;
 use standards::fits::Limits;
 
 #[derive(Clone, Debug, PartialEq)]
@@ -96,10 +97,12 @@ pub struct HoleWork {
     pub places: Vec<Place>,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum HoleFinish {
     Drilled,
     Reamed,
+    /// The hole's own size is the thread's core.
+    Tapped(&'static Thread),
     /// On the lathe, with the part held true.
     Bored,
 }

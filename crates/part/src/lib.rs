@@ -22,7 +22,7 @@ pub use drawn::{Detail, Dimensioned, Drawn, Says};
 pub use kind::{Circumstances, Entry, Feature, Field, FieldShape, FieldValue, Heritage, Kind, Placed};
 pub use probe::Probe;
 pub use reading::{Reading, ReadingForm, common, meaning, read_lines};
-pub use recovery::{Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery, Shared};
+pub use recovery::{Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery, Shared, SharedValue};
 pub use seat::{Extent, MadeTo, Member, Seat, Stuff, Surface, Wall, Way};
 pub use shape::Shape;
 pub use toothed::{Centres, Toothed};

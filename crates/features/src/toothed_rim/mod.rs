@@ -13,6 +13,7 @@ mod sense;
 
 use part::{Centres, Circumstances, Entry, Feature, Field, FieldShape, Kind, Reading, Recovery};
 use quantity::{Bench, Form, Length, Measured, Problem};
+use standards::{CLASSES, USUAL_CLASS};
 
 use readings::{FORMS, Measurand};
 
@@ -31,6 +32,11 @@ impl Kind for ToothedRimKind {
     fn fields(&self) -> &'static [Field] {
         &[
             Field { name: "whole", shape: FieldShape::YesNo, about: "false for a sector; true is the default" },
+            Field {
+                name: "accuracy",
+                shape: FieldShape::Count,
+                about: "class of ISO 1328-1 that is asked, 1 (finest) to 12; 10 is the default",
+            },
             Field {
                 name: "undercut",
                 shape: FieldShape::OneOf(&[LEAVE, CURE]),
@@ -53,6 +59,10 @@ impl Kind for ToothedRimKind {
         FORMS.iter().map(|form| form.form).collect()
     }
 
+    fn piece_forms(&self) -> Vec<Form> {
+        vec![checking::TIP_DIAMETER, checking::RUNOUT]
+    }
+
     fn help(&self) -> &'static str {
         include_str!("help.md")
     }
@@ -61,9 +71,17 @@ impl Kind for ToothedRimKind {
         let rim = ToothedRim {
             name: entry.name.clone(),
             whole: entry.yes("whole").unwrap_or(true),
+            accuracy: entry.count("accuracy").filter(|class| CLASSES.contains(class)).unwrap_or(USUAL_CLASS),
             readings: part::read_lines(entry, FORMS, bench),
             entry: entry.clone(),
         };
+        if let Some(class) = entry.count("accuracy").filter(|class| !CLASSES.contains(class)) {
+            problems.push(Problem::new(
+                entry.at("accuracy"),
+                format!("ISO 1328-1 has no class {class}."),
+                format!("expected a class from 1 to {}", CLASSES.end()),
+            ));
+        }
         problems.extend(sense::problems(&rim));
         Some(Box::new(rim))
     }
@@ -74,6 +92,8 @@ impl Kind for ToothedRimKind {
 pub struct ToothedRim {
     pub name: String,
     pub whole: bool,
+    /// Class of ISO 1328-1 that is asked of the new teeth.
+    pub accuracy: u32,
     pub readings: Vec<Reading<Option<Measurand>>>,
     entry: Entry,
 }
