@@ -31,7 +31,6 @@ pub struct Joint {
     pub fit: Option<Fit>,
     /// How the sizes can be chosen, the way that is taken first; none where only one half is known.
     pub ways: Vec<Way>,
-    half: Half,
     mate_material: Option<String>,
 }
 
@@ -99,7 +98,6 @@ impl Joint {
             mate_material: wanted.mate_material.clone(),
             fit,
             ways,
-            half,
         }
     }
 
@@ -162,13 +160,9 @@ impl Joint {
     }
 
     /// What it goes with, whose far side is `wall`.
-    pub fn mate(&self, wall: Wall) -> Member {
-        let surface = match (self.is_mate_read(), self.half) {
-            (true, _) => Surface::Used,
-            (false, Half::Hole) => Surface::Turned,
-            (false, Half::Shaft) => Surface::Bored,
-        };
-        Member { material: self.mate_material.clone().map_or(Stuff::Unknown, Stuff::Named), wall, surface }
+    pub fn mate(&self, called: &'static str, wall: Wall) -> Member {
+        let material = self.mate_material.clone().map_or(Stuff::Unknown, Stuff::Named);
+        Member { called, material, wall, surface: Surface::Used }
     }
 
     /// The joint for the later stages; none where only one half of it is known.

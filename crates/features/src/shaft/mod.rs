@@ -248,8 +248,12 @@ impl Design for ShaftDesign {
     }
 
     fn seats(&self) -> Vec<Seat> {
-        let shaft = Member { material: Stuff::OfPart, wall: Wall::OfPart, surface: Surface::Turned };
-        self.joint.seat(&self.feature, self.joint.mate(self.mate_wall), shaft, self.seat_length).into_iter().collect()
+        let shaft =
+            Member { called: "this part", material: Stuff::OfPart, wall: Wall::OfPart, surface: Surface::Turned };
+        self.joint
+            .seat(&self.feature, self.joint.mate("the housing", self.mate_wall), shaft, self.seat_length)
+            .into_iter()
+            .collect()
     }
 
     fn probe(&self, line: &Line) -> Option<Probe> {
