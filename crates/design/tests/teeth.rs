@@ -70,6 +70,10 @@ proptest! {
         let reading = Centres { distance: Measured { value: plain.mesh.centre_distance() + mm(more), sigma: mm(0.01) }, mate_teeth: z2 };
         let wider = running(Toothed { centres: vec![reading], ..toothed(z1, 0.0, 0.0) }, mate(z2, 0.0, 0.05));
         prop_assert!(matches!(wider.centres, CentresKnown::Read(_)));
+        // the same distance, read at the mate
+        let at_mate = Toothed { centres: vec![Centres { mate_teeth: z1, ..reading }], ..toothed(z2, 0.0, 0.05) };
+        let at_mate = Mate::Found { toothed: Box::new(at_mate), thickness_sigma: mm(0.002) };
+        prop_assert_eq!(running(toothed(z1, 0.0, 0.0), at_mate).backlash, wider.backlash);
         prop_assert!(wider.mesh.circumferential_backlash() > plain.mesh.circumferential_backlash());
         prop_assert!(wider.contact_ratio.most < plain.contact_ratio.most);
         prop_assert!(wider.clearance[0] > plain.clearance[0]);

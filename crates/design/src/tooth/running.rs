@@ -2,7 +2,7 @@
 
 use geometry::mesh::{ContactPath, Mesh, Pair, PairError};
 use geometry::toothing::{Toothing, ToothingSpec, feed_for_thinning};
-use part::Toothed;
+use part::{Centres, Toothed};
 use quantity::{Angle, Length, Measured};
 
 use crate::joint::Span;
@@ -74,7 +74,10 @@ const TENTH: Length = Length::from_mm(0.1);
 impl Running {
     pub fn new(made: &Toothed, mate: &Mate) -> Result<Running, PairError> {
         let known = Known::of(made, mate)?;
-        let centres = made.centres.iter().find(|centres| centres.mate_teeth == known.full.teeth());
+        let with_mate = made.centres.iter().find(|centres| centres.mate_teeth == known.full.teeth());
+        // the one distance may have been read at either wheel
+        let from_mate = || known.centres.iter().find(|centres| centres.mate_teeth == made.full.teeth());
+        let centres = with_mate.or_else(from_mate);
         let centres = match centres {
             Some(read) => CentresKnown::Read(read.distance),
             None => CentresKnown::Reckoned(found_pair(made, &known.full)?.centre_distance()?),
@@ -149,6 +152,7 @@ struct Known {
     /// At the thick and at the thin end of what it may be.
     worn: [Toothing; 2],
     sigma: Length,
+    centres: Vec<Centres>,
 }
 
 impl Known {
@@ -161,6 +165,7 @@ impl Known {
                 full: toothed.full,
                 worn: [toothed.found; 2],
                 sigma: *thickness_sigma,
+                centres: toothed.centres.clone(),
             }),
             Mate::Supposed { teeth } => {
                 let module = made.full.module();
@@ -180,6 +185,7 @@ impl Known {
                     full,
                     worn: [full, thin],
                     sigma: Length::ZERO,
+                    centres: Vec::new(),
                 })
             }
         }

@@ -2,7 +2,7 @@
 
 use design::joint::Span;
 use design::tooth::{CentresKnown, Compared, LoadAt, Metal, Running, WEAKER};
-use quantity::{Length, Unit, print};
+use quantity::{Length, print};
 
 use super::DesignedTeeth;
 
@@ -254,10 +254,7 @@ impl DesignedTeeth {
 
     pub fn load_in_words(&self) -> Option<String> {
         let load = self.load?;
-        let torque = match self.unit {
-            Unit::Inch => format!("{:.1} lbf ft", load.torque_nm / FOOT_POUND),
-            Unit::Millimetre => format!("{:.1} N m", load.torque_nm),
-        };
+        let torque = print::torque(load.torque_nm, self.unit);
         Some(match load.speed_rpm {
             Some(speed) => format!("{torque} at {} turns a minute", print::number(speed)),
             None => format!("{torque}, turned slowly"),
@@ -265,25 +262,9 @@ impl DesignedTeeth {
     }
 
     pub fn stress(&self, mpa: f64) -> String {
-        match self.unit {
-            Unit::Inch => format!("{:.0} psi ({mpa:.0} MPa)", mpa / PSI),
-            Unit::Millimetre => format!("{mpa:.0} MPa"),
-        }
-    }
-
-    pub fn force(&self, newton: f64) -> String {
-        match self.unit {
-            Unit::Inch => format!("{:.0} lbf", newton / POUND_FORCE),
-            Unit::Millimetre => format!("{newton:.0} N"),
-        }
+        format!("{} {}", print::stress(mpa, self.unit), print::stress_sign(self.unit))
     }
 }
-
-/// The pound-force, N: 0.453 592 37 kg at 9.806 65 m/s². Exact.
-const POUND_FORCE: f64 = 4.448_221_615_260_5;
-/// N m, and MPa.
-const FOOT_POUND: f64 = POUND_FORCE * 0.3048;
-const PSI: f64 = POUND_FORCE / (25.4 * 25.4);
 
 pub const CAUTIONS: [&str; 3] = [
     "A mesh draws in fingers, sleeves, rags and hair: guard it before the machine turns, and lock the drive before reaching in.",

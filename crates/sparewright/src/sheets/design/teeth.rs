@@ -143,7 +143,7 @@ fn loads(one: &DesignedTeeth, stresses: &Stresses) -> Vec<Fact> {
     let mut out = vec![
         fact(
             "Force at the pitch circle",
-            one.force(stresses.force_n),
+            print::force(stresses.force_n, one.unit),
             format!(
                 "at {:.2} m/s, where milled teeth feel {:.2} of it (Barth)",
                 stresses.velocity_m_s, stresses.velocity_factor
