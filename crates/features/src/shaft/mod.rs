@@ -68,14 +68,12 @@ impl Kind for ShaftKind {
                         "expected nearly the shaft's diameter",
                     ))
                 }
+                // the mate of a shaft is felt with pins
+                (Some(Measurand::MateDiameter), ..) => joint::gauges_swapped(Half::Hole, reading),
                 (Some(Measurand::MateOutside), Some(own), Some(mate)) if mate.value <= own => {
                     Some(reading.problem("What is round a shaft is larger than the shaft.", "expected a larger size"))
                 }
-                (
-                    Some(Measurand::MateDiameter | Measurand::MateOutside | Measurand::Length | Measurand::SeatLength)
-                    | None,
-                    ..,
-                ) => None,
+                (Some(Measurand::MateOutside | Measurand::Length | Measurand::SeatLength) | None, ..) => None,
             });
         }
         Some(Box::new(shaft))

@@ -91,6 +91,9 @@ pub fn supposed(joint: &Joint) -> Vec<String> {
     }
     let rz = [&joint.hub, &joint.shaft].map(|body| format!("{} {}", surface(body.surface), micrometres(body.rz)));
     out.push(format!("Ridges supposed: {}.", rz.join(", ")));
+    if let Some(friction) = joint.ways.iter().find_map(|way| Some(way.grip.as_ref()?.friction)) {
+        out.push(format!("Friction supposed, pressed oiled: {} to {}.", friction.least, friction.most));
+    }
     out
 }
 
@@ -122,7 +125,7 @@ pub fn to_ream(joint: &Joint, unit: Unit) -> Option<String> {
 /// What a person has to be told before pushing, heating or cooling.
 pub const CAUTIONS: [&str; 4] = [
     "Press behind a guard, glasses on, nobody in line with the work: a part that cocks can fly, and iron in tension bursts without warning. Stop where the push rises beyond the figure above.",
-    "Heat slowly and evenly, never a closed or greased hollow part, nor paint, plating or magnesium; hot parts look cold. No flame near oil.",
+    "Heat slowly and evenly, never a closed or greased hollow part, nor paint, plating or magnesium; hot parts look cold, and hardened steel loses its temper. No flame near oil.",
     "Dry ice and liquid gas burn skin and take the air of a small room: gloves, face shield, open doors, never a closed vessel.",
     "Local rules and licensed practice come first; a joint whose slipping could injure is for a licensed engineer to approve.",
 ];

@@ -52,7 +52,7 @@ fn one(joint: &Joint, work: &Work<'_>) -> Vec<Block> {
 fn legend(joint: &Joint, times: u32, unit: Unit) -> Rich {
     let basic: Vec<String> = joint.ways.iter().map(|way| print::length(way.way.basic, unit, 3)).collect();
     let stays = match joint.taken().way.read() {
-        Some(_) => ", brown was read (±, k = 2)",
+        Some(_) => ", tinted was read (±, k = 2)",
         None if joint.hub.is_made() && joint.shaft.is_made() => "",
         None => ", dashed is supposed",
     };

@@ -13,7 +13,12 @@ use crate::designed::teeth::words::{self, compared, figures};
 
 pub fn section(work: &Work<'_>) -> Vec<Block> {
     let teeth = &work.solved.designed.teeth;
-    let mut out: Vec<Block> = teeth.iter().flat_map(|one| self::one(work, one)).collect();
+    let mut out = Vec::new();
+    // a mesh has its picture on the page that it is told on
+    if !work.solved.designed.joints.is_empty() && teeth.iter().any(|one| one.teeth.meshing().is_some()) {
+        out.push(Block::PageBreak);
+    }
+    out.extend(teeth.iter().flat_map(|one| self::one(work, one)));
     if !teeth.is_empty() {
         out.push(Block::caution("Gears draw in and throw", words::CAUTIONS.map(Rich::from)));
     }
