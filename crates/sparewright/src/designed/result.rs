@@ -9,7 +9,10 @@ use standards::joints::Friction;
 use super::Designed;
 
 pub fn result(designed: &Designed) -> Value {
-    json!({"joints": designed.joints.iter().map(joint).collect::<Vec<_>>()})
+    json!({
+        "joints": designed.joints.iter().map(joint).collect::<Vec<_>>(),
+        "teeth": designed.teeth.iter().map(super::teeth::DesignedTeeth::json).collect::<Vec<_>>(),
+    })
 }
 
 fn joint(joint: &Joint) -> Value {

@@ -1,6 +1,7 @@
 //! A job: what came to the bench, what was read on it, and what is to be made.
 
 mod feature;
+mod load;
 mod pictures;
 mod piece;
 mod print;
@@ -8,10 +9,11 @@ mod read;
 
 use std::fmt;
 
+use design::tooth::Load;
 use making::price::{Elsewhere, Outside};
 use part::{Entry, Feature, Heritage, Kind, Placed};
 use quantity::Unit;
-use standards::Material;
+use standards::{Material, Sign};
 
 pub use pictures::{Bed, FromPicture, NoPictures, Pictures};
 pub use piece::{Day, Piece, PieceReadings, Went, piece_forms};
@@ -28,6 +30,10 @@ pub struct Job {
     /// Of the original.
     pub material: Option<&'static Material>,
     pub make: Make,
+    /// What the part is turned with, where that is known.
+    pub load: Option<Load>,
+    /// How the original broke, where that was seen.
+    pub broke: Option<&'static Sign>,
     /// Work that is sent out, and tools bought for this job.
     pub outside: Vec<Outside>,
     /// How the pictures were scanned.
@@ -45,6 +51,7 @@ pub struct Mate {
     /// Index among the job's features.
     pub of: usize,
     pub feature: JobFeature,
+    pub material: Option<&'static Material>,
 }
 
 /// What is to be made.
