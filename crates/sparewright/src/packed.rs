@@ -63,7 +63,7 @@ pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
         quote,
         unpriced: plan.price.unknown.clone(),
         labels_pdf,
-        labels_svg: labels.whole().to_svg(),
+        labels_svg: labels.whole().to_svg_outlined(),
         template_svg: sheets::template::template(&work).map(|template| template.whole().to_svg()),
         result,
         unprintable: unprintable(job),
