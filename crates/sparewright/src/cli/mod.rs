@@ -7,6 +7,8 @@ mod index;
 mod near;
 mod pack;
 mod scan;
+mod sizes;
+mod solid;
 mod solve;
 mod tap;
 
@@ -38,6 +40,8 @@ enum Verb {
     Pack(pack::Arguments),
     /// Say of each piece made whether it passes, and what is to be measured with what
     Check(check::Arguments),
+    /// Write the part as a solid for whoever draws or mills it (ISO 10303-21)
+    Solid(solid::Arguments),
     /// Measure a part in a flatbed scan
     Scan(scan::Arguments),
     /// Find a dividing set-up
@@ -77,6 +81,7 @@ pub fn run() -> ExitCode {
         Verb::Solve(arguments) => solve::run(&arguments),
         Verb::Pack(arguments) => pack::run(&arguments),
         Verb::Check(arguments) => check::run(&arguments),
+        Verb::Solid(arguments) => solid::run(&arguments),
         Verb::Scan(arguments) => scan::run(&arguments),
         Verb::Index(arguments) => index::run(&arguments),
         Verb::Near(arguments) => near::run(&arguments),

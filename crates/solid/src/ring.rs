@@ -1,0 +1,231 @@
+//! Rings: the closed chains of lines, arcs and splines that bound a part.
+
+use std::f64::consts::TAU;
+
+use geometry::outline::{JOINED, Outline, Segment};
+use kurbo::{CubicBez, ParamCurveArea, ParamCurveArclen, Point, Rect, Vec2};
+
+use crate::spline::{Nearness, Spline};
+
+/// One piece of a ring.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Piece {
+    Line { from: Point, to: Point },
+    Arc { centre: Point, radius: f64, start: f64, sweep: f64 },
+    Spline(Spline<2>),
+}
+
+/// A closed chain, each piece starting where the one before ends.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ring {
+    pieces: Vec<Piece>,
+}
+
+/// An outline typed with a few decimals may leave gaps this wide, mm; they are drawn together.
+const MENDED: f64 = 0.06;
+/// Chords of a length as measured; far below anything told.
+const LENGTH_ACCURACY: f64 = 1e-9;
+
+impl Ring {
+    /// The outline with its curves fitted; none where it does not close.
+    pub fn fitted(outline: &Outline, nearness: Nearness) -> Option<Ring> {
+        let segments: Vec<&Segment> = outline.segments().iter().filter(|segment| segment.length() > JOINED).collect();
+        let count = segments.len();
+        let mut pieces = Vec::with_capacity(count);
+        for (i, segment) in segments.iter().enumerate() {
+            let to = segments[(i + 1) % count].start();
+            if segment.end().distance(to) > MENDED {
+                return None;
+            }
+            pieces.extend(match segment {
+                Segment::Line { from, .. } => vec![Piece::Line { from: *from, to }],
+                Segment::Arc { .. } => vec![arc(segment, to)],
+                Segment::Curve(points) => curve(points, to, nearness),
+            });
+        }
+        (!pieces.is_empty()).then_some(Ring { pieces })
+    }
+
+    /// Of pieces that are known to join and to close.
+    pub fn of(pieces: Vec<Piece>) -> Ring {
+        Ring { pieces }
+    }
+
+    pub fn circle(centre: Point, radius: f64) -> Ring {
+        Ring::of(vec![Piece::Arc { centre, radius, start: 0.0, sweep: TAU }])
+    }
+
+    pub fn pieces(&self) -> &[Piece] {
+        &self.pieces
+    }
+
+    /// Enclosed area, positive if run through counter-clockwise; exact for each kind of piece (Green's theorem).
+    pub fn area(&self) -> f64 {
+        self.pieces.iter().map(Piece::swept).sum()
+    }
+
+    pub fn length(&self) -> f64 {
+        self.pieces.iter().map(Piece::length).sum()
+    }
+
+    pub fn reversed(&self) -> Ring {
+        Ring { pieces: self.pieces.iter().rev().map(Piece::reversed).collect() }
+    }
+
+    /// Run through counter-clockwise, or clockwise.
+    pub fn turning(self, counter_clockwise: bool) -> Ring {
+        if (self.area() > 0.0) == counter_clockwise { self } else { self.reversed() }
+    }
+
+    /// Centre and radius of a full circle.
+    pub fn as_circle(&self) -> Option<(Point, f64)> {
+        match self.pieces.as_slice() {
+            [Piece::Arc { centre, radius, sweep, .. }] if (sweep.abs() - TAU).abs() < 1e-9 => Some((*centre, *radius)),
+            _ => None,
+        }
+    }
+
+    pub fn bounds(&self) -> Rect {
+        self.outline(1e-3).bounding_box().unwrap_or(Rect::ZERO)
+    }
+
+    /// The ring as points, chords within `tolerance`; the first is not repeated.
+    pub fn flatten(&self, tolerance: f64) -> Vec<Point> {
+        let mut points = self.outline(tolerance).flatten(tolerance);
+        points.dedup_by(|b, a| a.distance(*b) <= JOINED);
+        while points.len() > 1 && points[0].distance(points[points.len() - 1]) <= JOINED {
+            points.pop();
+        }
+        points
+    }
+
+    /// The ring as an outline, its splines as chords within `tolerance`.
+    pub fn outline(&self, tolerance: f64) -> Outline {
+        let segment = |piece: &Piece| match piece {
+            Piece::Line { from, to } => Segment::Line { from: *from, to: *to },
+            Piece::Arc { centre, radius, start, sweep } => {
+                Segment::Arc { centre: *centre, radius: *radius, start: *start, sweep: *sweep }
+            }
+            Piece::Spline(spline) => Segment::Curve(flattened(spline, tolerance)),
+        };
+        Outline::new(self.pieces.iter().map(segment).collect())
+    }
+}
+
+impl Piece {
+    pub fn start(&self) -> Point {
+        match self {
+            Piece::Line { from, .. } => *from,
+            Piece::Arc { centre, radius, start, .. } => *centre + *radius * Vec2::from_angle(*start),
+            Piece::Spline(spline) => point(spline.start()),
+        }
+    }
+
+    pub fn end(&self) -> Point {
+        match self {
+            Piece::Line { to, .. } => *to,
+            Piece::Arc { centre, radius, start, sweep } => *centre + *radius * Vec2::from_angle(start + sweep),
+            Piece::Spline(spline) => point(spline.end()),
+        }
+    }
+
+    /// The point at a share of the way, by the piece's own parameter.
+    pub fn at(&self, share: f64) -> Point {
+        match self {
+            Piece::Line { from, to } => from.lerp(*to, share),
+            Piece::Arc { centre, radius, start, sweep } => *centre + *radius * Vec2::from_angle(start + share * sweep),
+            Piece::Spline(spline) => {
+                let (span, share) = spline.place(share);
+                point(spline.at(span, share))
+            }
+        }
+    }
+
+    pub fn reversed(&self) -> Piece {
+        match self {
+            Piece::Line { from, to } => Piece::Line { from: *to, to: *from },
+            Piece::Arc { centre, radius, start, sweep } => {
+                Piece::Arc { centre: *centre, radius: *radius, start: start + sweep, sweep: -sweep }
+            }
+            Piece::Spline(spline) => Piece::Spline(spline.reversed()),
+        }
+    }
+
+    fn swept(&self) -> f64 {
+        match self {
+            Piece::Line { from, to } => 0.5 * from.to_vec2().cross(to.to_vec2()),
+            Piece::Arc { centre, radius, sweep, .. } => {
+                0.5 * (radius * radius * sweep + centre.to_vec2().cross(self.end() - self.start()))
+            }
+            Piece::Spline(spline) => cubics(spline).map(|cubic| cubic.signed_area()).sum(),
+        }
+    }
+
+    fn length(&self) -> f64 {
+        match self {
+            Piece::Line { from, to } => from.distance(*to),
+            Piece::Arc { radius, sweep, .. } => radius * sweep.abs(),
+            Piece::Spline(spline) => cubics(spline).map(|cubic| cubic.arclen(LENGTH_ACCURACY)).sum(),
+        }
+    }
+}
+
+/// The spans of a spline as Bézier cubics.
+pub fn cubics(spline: &Spline<2>) -> impl Iterator<Item = CubicBez> + '_ {
+    (0..spline.spans()).map(|span| {
+        let [a, b, c, d] = spline.bezier(span).map(point);
+        CubicBez::new(a, b, c, d)
+    })
+}
+
+/// Chords no further than `tolerance` from the spline.
+///
+/// A chord over a part 1/n of a cubic span departs from it by at most the largest second derivative over 8 n²: the second
+/// derivative is largest at an end of the span, where it is six times the second difference of the control points.
+fn flattened(spline: &Spline<2>, tolerance: f64) -> Vec<Point> {
+    let mut points = vec![point(spline.start())];
+    for span in 0..spline.spans() {
+        let [a, b, c, d] = spline.bezier(span).map(|at| point(at).to_vec2());
+        let bend = (a - 2.0 * b + c).hypot().max((b - 2.0 * c + d).hypot());
+        let parts = (6.0 * bend / (8.0 * tolerance)).sqrt().ceil().clamp(1.0, 1e4) as u32;
+        points.extend((1..=parts).map(|part| point(spline.at(span, f64::from(part) / f64::from(parts)))));
+    }
+    points
+}
+
+/// An arc that really ends where the next piece begins: its centre slides to the nearest place as far from both ends.
+fn arc(segment: &Segment, to: Point) -> Piece {
+    let Segment::Arc { centre, radius, start, sweep } = segment else {
+        return Piece::Line { from: segment.start(), to };
+    };
+    let kept = Piece::Arc { centre: *centre, radius: *radius, start: *start, sweep: *sweep };
+    let from = segment.start();
+    let chord = to - from;
+    if segment.end().distance(to) <= JOINED || chord.hypot() <= JOINED {
+        return kept;
+    }
+    let along = chord / chord.hypot();
+    let centre = *centre - (*centre - from.midpoint(to)).dot(along) * along;
+    let start = (from - centre).atan2();
+    let turn = ((to - centre).atan2() - start).rem_euclid(TAU);
+    let sweep = if *sweep > 0.0 { turn } else { turn - TAU };
+    Piece::Arc { centre, radius: from.distance(centre), start, sweep }
+}
+
+/// A curve as one spline; straight from point to point where the points make corners.
+fn curve(points: &[Point], to: Point, nearness: Nearness) -> Vec<Piece> {
+    let mut given: Vec<[f64; 2]> = points.iter().map(|at| [at.x, at.y]).collect();
+    if let Some(last) = given.last_mut() {
+        *last = [to.x, to.y];
+    }
+    if given.len() > 2
+        && let Some(spline) = Spline::through(&given, nearness)
+    {
+        return vec![Piece::Spline(spline)];
+    }
+    given.windows(2).map(|pair| Piece::Line { from: point(pair[0]), to: point(pair[1]) }).collect()
+}
+
+fn point([x, y]: [f64; 2]) -> Point {
+    Point::new(x, y)
+}

@@ -1,0 +1,74 @@
+//! The part as files that other trades open, from what was found: the plate they are made from, and what is said of it.
+
+mod solid;
+
+use ::solid::plate::{self, Plate, Refused};
+use quantity::Length;
+
+use crate::report::in_100;
+use crate::shape::PartShape;
+use crate::solve::{Outcome, Solved, SolvedFeature};
+
+pub use solid::{Solid, Wanted as WantedSolid, name as solid_name, solid};
+
+/// The part as a plate, from every feature that `wanted` lets through, or why there is none, as a sentence.
+pub fn plate(
+    solved: &Solved<'_>,
+    tolerance: Length,
+    wanted: impl Fn(&SolvedFeature<'_>) -> bool,
+) -> Result<Plate, String> {
+    let shape = PartShape::within(solved, plate::drawn(tolerance), wanted);
+    let region = match &shape {
+        Some(PartShape::Whole(region)) => region,
+        Some(open @ PartShape::Open { .. }) => return Err(open.gap().unwrap_or_default().into()),
+        None => {
+            return Err("Nothing is known yet that could be drawn: measure the part first. `sparewright solve` says what is missing.".into());
+        }
+    };
+    let thickness = thickness(solved)?;
+    Plate::new(region, thickness, tolerance).map_err(|refused| told(refused, solved))
+}
+
+/// Along the axis: a turned part's own length, else the part's thickness.
+fn thickness(solved: &Solved<'_>) -> Result<Length, String> {
+    let unit = solved.job.unit;
+    let designs = solved.features.iter().filter_map(|feature| feature.design());
+    let lengths: Vec<f64> = designs.filter_map(|design| design.drawn(unit).length).collect();
+    match lengths.as_slice() {
+        [] => solved.thickness.map(|thickness| thickness.value).ok_or_else(|| {
+            "The thickness is not known: measure it and give `thickness V` or `face width V` in any feature.".into()
+        }),
+        [length] => Ok(Length::from_mm(*length)),
+        _ => Err("The part has several steps, and it is not known in which order they stand along its axis: give each step a job of its own.".into()),
+    }
+}
+
+fn told(refused: Refused, solved: &Solved<'_>) -> String {
+    match refused {
+        // a turned part's thickness is its length
+        Refused::NoThickness if solved.thickness.is_none() => {
+            "The part has no length: give `length V`, larger than nothing.".into()
+        }
+        other => other.to_string(),
+    }
+}
+
+/// What each feature was found to be and how sure that is, a sentence each.
+pub fn finding(solved: &Solved<'_>) -> Vec<String> {
+    let unit = solved.job.unit;
+    solved
+        .features
+        .iter()
+        .filter_map(|feature| {
+            let sentence = feature.design()?.sentence(unit);
+            let name = &feature.of.name;
+            Some(match &feature.outcome {
+                Outcome::Found(found) => {
+                    let probability = found.weighed.findings.first().map_or(0.0, |first| first.probability);
+                    format!("{name}: {sentence}, probability {} in 100.", in_100(probability))
+                }
+                Outcome::Given(_) | Outcome::Nothing(_) => format!("{name}: {sentence}, as given."),
+            })
+        })
+        .collect()
+}
