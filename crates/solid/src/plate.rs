@@ -35,6 +35,8 @@ pub enum Refused {
     HoleThroughEdge,
     HolesMeet,
     ChamferTooLarge,
+    SetBackTooFar,
+    KerfTooWide,
 }
 
 impl fmt::Display for Refused {
@@ -53,6 +55,8 @@ impl fmt::Display for Refused {
                 "Two holes run into each other, or one lies within another: check their sizes and places. Bores on one axis \
                  are not carried into files of the solid, for it is not known at which end the wider one lies."
             }
+            Refused::SetBackTooFar => "The allowance leaves no part: ask for a smaller one.",
+            Refused::KerfTooWide => "The cut is too wide for this part: nothing of it would be left.",
             Refused::ChamferTooLarge => "The chamfer is larger than the edge it stands on: ask for a smaller one.",
         })
     }
@@ -138,4 +142,22 @@ impl Plate {
 /// How finely the curves must be drawn that a plate of this tolerance is made from.
 pub fn drawn(tolerance: Length) -> Length {
     tolerance * DRAWN_PART
+}
+
+/// Splines become arcs this near before they are set back, mm: far below what any printer or jet shows.
+const ARCS: f64 = 0.001;
+
+impl Plate {
+    /// The plate with every edge set back into the metal: bores opened, flanks thinned, each by so much on its side.
+    pub fn set_back(&self, by: Length) -> Result<Plate, Refused> {
+        let set = |ring: &Ring| ring.of_arcs(ARCS).offset(by.mm());
+        let largest = |rings: Vec<Ring>| rings.into_iter().max_by(|a, b| a.area().total_cmp(&b.area()));
+        let outer = largest(set(&self.outer)).filter(|ring| ring.area() > NOTHING).ok_or(Refused::SetBackTooFar)?;
+        let holes: Vec<Ring> = self.holes.iter().flat_map(set).filter(|ring| ring.area() < -NOTHING).collect();
+        let plate = Plate { outer, holes, thickness: self.thickness, tolerance: self.tolerance + Length::from_mm(ARCS) };
+        match plate.check() {
+            Ok(()) => Ok(plate),
+            Err(_) => Err(Refused::SetBackTooFar),
+        }
+    }
 }

@@ -3,7 +3,7 @@
 use std::f64::consts::TAU;
 
 use geometry::outline::{JOINED, Outline, Segment};
-use kurbo::{CubicBez, ParamCurveArea, ParamCurveArclen, Point, Rect, Vec2};
+use kurbo::{Point, Rect, Vec2};
 
 use crate::spline::{Nearness, Spline};
 
@@ -23,8 +23,6 @@ pub struct Ring {
 
 /// An outline typed with a few decimals may leave gaps this wide, mm; they are drawn together.
 const MENDED: f64 = 0.06;
-/// Chords of a length as measured; far below anything told.
-const LENGTH_ACCURACY: f64 = 1e-9;
 
 impl Ring {
     /// The outline with its curves fitted; none where it does not close.
@@ -70,6 +68,24 @@ impl Ring {
 
     pub fn reversed(&self) -> Ring {
         Ring { pieces: self.pieces.iter().rev().map(Piece::reversed).collect() }
+    }
+
+    /// Turned counter-clockwise about the origin, then moved.
+    #[must_use]
+    pub fn turned(&self, angle: f64, by: Vec2) -> Ring {
+        let along = Vec2::from_angle(angle);
+        let put = |p: Point| Point::new(p.x * along.x - p.y * along.y, p.x * along.y + p.y * along.x) + by;
+        let moved = |piece: &Piece| match piece {
+            Piece::Line { from, to } => Piece::Line { from: put(*from), to: put(*to) },
+            Piece::Arc { centre, radius, start, sweep } => {
+                Piece::Arc { centre: put(*centre), radius: *radius, start: start + angle, sweep: *sweep }
+            }
+            Piece::Spline(spline) => Piece::Spline(spline.moved(|at| {
+                let Point { x, y } = put(point(at));
+                [x, y]
+            })),
+        };
+        Ring { pieces: self.pieces.iter().map(moved).collect() }
     }
 
     /// Run through counter-clockwise, or clockwise.
@@ -136,7 +152,27 @@ impl Piece {
             Piece::Arc { centre, radius, start, sweep } => *centre + *radius * Vec2::from_angle(start + share * sweep),
             Piece::Spline(spline) => {
                 let (span, share) = spline.place(share);
-                point(spline.at(span, share))
+                point(spline.at(span, share).0)
+            }
+        }
+    }
+
+    /// From a point to the nearest point of the piece; of a spline, to its chords.
+    pub fn distance(&self, from: Point) -> f64 {
+        match self {
+            Piece::Line { from: a, to: b } => to_segment(from, *a, *b),
+            Piece::Arc { centre, radius, start, sweep } => {
+                let off = from - *centre;
+                let turn = (off.atan2() - start) * sweep.signum();
+                if turn.rem_euclid(TAU) <= sweep.abs() {
+                    (off.hypot() - radius).abs()
+                } else {
+                    from.distance(self.start()).min(from.distance(self.end()))
+                }
+            }
+            Piece::Spline(spline) => {
+                let chords = flattened(spline, 1e-3);
+                chords.windows(2).map(|pair| to_segment(from, pair[0], pair[1])).fold(f64::INFINITY, f64::min)
             }
         }
     }
@@ -157,7 +193,7 @@ impl Piece {
             Piece::Arc { centre, radius, sweep, .. } => {
                 0.5 * (radius * radius * sweep + centre.to_vec2().cross(self.end() - self.start()))
             }
-            Piece::Spline(spline) => cubics(spline).map(|cubic| cubic.signed_area()).sum(),
+            Piece::Spline(spline) => spline.spans().iter().map(|span| swept(span)).sum(),
         }
     }
 
@@ -165,30 +201,69 @@ impl Piece {
         match self {
             Piece::Line { from, to } => from.distance(*to),
             Piece::Arc { radius, sweep, .. } => radius * sweep.abs(),
-            Piece::Spline(spline) => cubics(spline).map(|cubic| cubic.arclen(LENGTH_ACCURACY)).sum(),
+            Piece::Spline(spline) => length(spline),
         }
     }
 }
 
-/// The spans of a spline as Bézier cubics.
-pub fn cubics(spline: &Spline<2>) -> impl Iterator<Item = CubicBez> + '_ {
-    (0..spline.spans()).map(|span| {
-        let [a, b, c, d] = spline.bezier(span).map(point);
-        CubicBez::new(a, b, c, d)
-    })
+/// Area swept from the origin by one Bézier span, exactly.
+///
+/// ½ ∫ (x y' − y x') dt = ½ n Σ b_i × (b_{j+1} − b_j) ∫ B_i^n B_j^{n−1} dt, where the integral of the two Bernstein
+/// polynomials is C(n,i) C(n−1,j) / (C(2n−1,i+j) 2n).
+fn swept(poles: &[[f64; 2]]) -> f64 {
+    let degree = poles.len() - 1;
+    let (own, lower, both) = (choose(degree), choose(degree - 1), choose(2 * degree - 1));
+    let mut sum = 0.0;
+    for (i, a) in poles.iter().enumerate() {
+        for (j, pair) in poles.windows(2).enumerate() {
+            let cross = point(*a).to_vec2().cross(point(pair[1]) - point(pair[0]));
+            sum += cross * own[i] * lower[j] / both[i + j];
+        }
+    }
+    0.25 * sum
+}
+
+/// The row of the binomial coefficients.
+fn choose(n: usize) -> Vec<f64> {
+    let mut row = vec![1.0];
+    for k in 0..n {
+        row.push(row[k] * (n - k) as f64 / (k + 1) as f64);
+    }
+    row
+}
+
+/// Length of a spline by Simpson's rule on its speed.
+fn length(spline: &Spline<2>) -> f64 {
+    const STEPS: u32 = 64;
+    let speed = |span: usize, step: u32| {
+        let (_, [x, y]) = spline.at(span, f64::from(step) / f64::from(STEPS));
+        x.hypot(y)
+    };
+    let of_span = |span: usize| {
+        let weighed = |step: u32| if step % 2 == 1 { 4.0 } else { 2.0 } * speed(span, step);
+        let inner: f64 = (1..STEPS).map(weighed).sum();
+        (speed(span, 0) + inner + speed(span, STEPS)) / f64::from(3 * STEPS)
+    };
+    (0..spline.spans().len()).map(of_span).sum()
 }
 
 /// Chords no further than `tolerance` from the spline.
 ///
-/// A chord over a part 1/n of a cubic span departs from it by at most the largest second derivative over 8 n²: the second
-/// derivative is largest at an end of the span, where it is six times the second difference of the control points.
-fn flattened(spline: &Spline<2>, tolerance: f64) -> Vec<Point> {
+/// A chord over a part 1/m of a span of degree n departs from it by at most the largest second derivative over 8 m², and that
+/// is at most n (n − 1) times the largest second difference of the control points.
+pub(crate) fn flattened(spline: &Spline<2>, tolerance: f64) -> Vec<Point> {
     let mut points = vec![point(spline.start())];
-    for span in 0..spline.spans() {
-        let [a, b, c, d] = spline.bezier(span).map(|at| point(at).to_vec2());
-        let bend = (a - 2.0 * b + c).hypot().max((b - 2.0 * c + d).hypot());
-        let parts = (6.0 * bend / (8.0 * tolerance)).sqrt().ceil().clamp(1.0, 1e4) as u32;
-        points.extend((1..=parts).map(|part| point(spline.at(span, f64::from(part) / f64::from(parts)))));
+    let degree = spline.degree() as f64;
+    for (span, poles) in spline.spans().iter().enumerate() {
+        let bends = poles.windows(3).map(|run| {
+            let [a, b, c] = [run[0], run[1], run[2]].map(|at| point(at).to_vec2());
+            (a - 2.0 * b + c).hypot()
+        });
+        let bend = degree * (degree - 1.0) * bends.fold(0.0, f64::max);
+        let parts = (bend / (8.0 * tolerance)).sqrt().ceil().clamp(1.0, 1e4) as u32;
+        let at = |part: u32| point(spline.at(span, f64::from(part) / f64::from(parts)).0);
+        points.extend((1..parts).map(at));
+        points.push(point(poles[poles.len() - 1]));
     }
     points
 }
@@ -228,4 +303,10 @@ fn curve(points: &[Point], to: Point, nearness: Nearness) -> Vec<Piece> {
 
 fn point([x, y]: [f64; 2]) -> Point {
     Point::new(x, y)
+}
+
+fn to_segment(point: Point, from: Point, to: Point) -> f64 {
+    let along = to - from;
+    let share = if along.hypot2() > 0.0 { ((point - from).dot(along) / along.hypot2()).clamp(0.0, 1.0) } else { 0.0 };
+    point.distance(from.lerp(to, share))
 }

@@ -1,14 +1,16 @@
-//! Cubic splines through points of a smooth curve, in the plane or in space.
+//! Polynomial splines through points of a smooth curve, in the plane or in space.
 //!
-//! Plain `f64` millimetres. A spline here interpolates some of the points and is twice continuously differentiable; its ends
-//! run as the points do there.
+//! Plain `f64` millimetres. A flank or a root is one polynomial of the least degree that keeps within the tolerance: readers
+//! of solids integrate such a face exactly, and it has no seam inside. Where no degree reaches it, cubic spans that join with
+//! the same curvature do.
 
-/// A clamped cubic spline: at each knot a point and the derivative by the parameter, which is the length along the chords.
+/// A curve of Bézier spans over distinct knots; the parameter is about the length along the curve.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spline<const D: usize> {
+    degree: usize,
     knots: Vec<f64>,
-    points: Vec<[f64; D]>,
-    tangents: Vec<[f64; D]>,
+    /// The control points of each span, one more than the degree.
+    spans: Vec<Vec<[f64; D]>>,
 }
 
 /// How near a fitted spline must come.
@@ -20,40 +22,64 @@ pub struct Nearness {
     pub drawn: f64,
 }
 
-/// Spans to begin with; most flanks want a few more.
-const FIRST_SPANS: usize = 4;
+/// Degrees tried for a single span. Beyond the last the control points begin to lose digits.
+const DEGREES: [usize; 5] = [3, 5, 7, 9, 11];
+/// Cubic spans to begin with.
+const FIRST_SPANS: usize = 8;
 /// Where between two given points the spline is held against their chord, as parts of it.
-const TRIED: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
+const TRIED: [f64; 4] = [0.5, 1.0, 0.25, 0.75];
 
 impl<const D: usize> Spline<D> {
-    /// The spline with fewest knots, by halving, that keeps within the tolerance of the curve the points lie on; none where
-    /// the points do not run smoothly enough.
+    /// A spline that keeps within the tolerance of the curve the points lie on; none where they do not run smoothly enough.
     ///
-    /// The true curve keeps within `drawn` of the chords. The spline is held against the chords at equal parameters, five
+    /// The true curve keeps within `drawn` of the chords. The spline is held against the chords at equal parameters, four
     /// times on each, and keeps within what is left of the tolerance; so every point of either lies within the tolerance of
     /// the other.
     pub fn through(points: &[[f64; D]], nearness: Nearness) -> Option<Spline<D>> {
-        let points = without_repeats(points);
-        let last = points.len().checked_sub(1).filter(|last| *last >= 1)?;
-        let mut along = vec![0.0];
-        for pair in points.windows(2) {
-            along.push(along.last()? + distance(&pair[0], &pair[1]));
-        }
+        let given = Given::new(points)?;
         let allowed = nearness.tolerance - nearness.drawn;
-        let ends = [end_tangent(&along, &points, false)?, end_tangent(&along, &points, true)?];
+        let single = |degree: usize| {
+            let spline = Spline::polynomial(&given, degree)?;
+            spline.keeps_to(0, &given.along, &given.points, allowed).then_some(spline)
+        };
+        DEGREES.into_iter().find_map(single).or_else(|| Spline::cubic_spans(&given, allowed))
+    }
+
+    /// The polynomial that meets the curve at its ends and between them where the Chebyshev polynomial of the degree is
+    /// largest: its error is near the least there is for the degree.
+    fn polynomial(given: &Given<D>, degree: usize) -> Option<Spline<D>> {
+        if given.points.len() <= degree {
+            return None;
+        }
+        let length = *given.along.last()?;
+        let mut rows: Vec<(Vec<f64>, [f64; D])> = (0..=degree)
+            .map(|k| {
+                let share = 0.5 * (1.0 - (std::f64::consts::PI * k as f64 / degree as f64).cos());
+                (bernstein(degree, share), given.at(share * length))
+            })
+            .collect();
+        solve(&mut rows)?;
+        let mut poles: Vec<[f64; D]> = rows.into_iter().map(|(_, pole)| pole).collect();
+        // the ends as given, to the last digit
+        (poles[0], poles[degree]) = (given.points[0], *given.points.last()?);
+        Some(Spline { degree, knots: vec![0.0, length], spans: vec![poles] })
+    }
+
+    /// Cubic spans between some of the points, halved where they stray; their ends run as the points do there.
+    fn cubic_spans(given: &Given<D>, allowed: f64) -> Option<Spline<D>> {
+        let Given { along, points } = given;
+        let last = points.len() - 1;
+        let ends = [end_tangent(along, points, false)?, end_tangent(along, points, true)?];
         let spans = FIRST_SPANS.min(last);
         let mut chosen: Vec<usize> = (0..=spans).map(|i| i * last / spans).collect();
         loop {
-            let spline = Spline::interpolating(
-                chosen.iter().map(|i| along[*i]).collect(),
-                chosen.iter().map(|i| points[*i]).collect(),
-                ends,
-            );
-            let off: Vec<bool> = chosen
-                .windows(2)
-                .enumerate()
-                .map(|(span, pair)| !spline.keeps_to(span, &along[pair[0]..=pair[1]], &points[pair[0]..=pair[1]], allowed))
-                .collect();
+            let of = |i: &usize| (along[*i], points[*i]);
+            let (knots, through): (Vec<f64>, Vec<[f64; D]>) = chosen.iter().map(of).unzip();
+            let spline = Spline::interpolating(knots, &through, ends);
+            let keeps = |(span, pair): (usize, &[usize])| {
+                spline.keeps_to(span, &along[pair[0]..=pair[1]], &points[pair[0]..=pair[1]], allowed)
+            };
+            let off: Vec<bool> = chosen.windows(2).enumerate().map(|pair| !keeps(pair)).collect();
             if !off.contains(&true) {
                 return Some(spline);
             }
@@ -79,7 +105,7 @@ impl<const D: usize> Spline<D> {
     /// h_i m_{i−1} + 2 (h_{i−1} + h_i) m_i + h_{i−1} m_{i+1} = 3 (h_i s_{i−1} + h_{i−1} s_i), where s are the slopes of the
     /// chords: solved by elimination, which is stable since the middle term outweighs the others.
     /// Source: C. de Boor, A Practical Guide to Splines, chapter IV (from memory).
-    fn interpolating(knots: Vec<f64>, points: Vec<[f64; D]>, ends: [[f64; D]; 2]) -> Spline<D> {
+    fn interpolating(knots: Vec<f64>, points: &[[f64; D]], ends: [[f64; D]; 2]) -> Spline<D> {
         let count = knots.len();
         let step: Vec<f64> = knots.windows(2).map(|pair| pair[1] - pair[0]).collect();
         let mut tangents = vec![ends[0]; count];
@@ -100,110 +126,186 @@ impl<const D: usize> Spline<D> {
                 tangents[i][d] -= above[i] * tangents[i + 1][d];
             }
         }
-        Spline { knots, points, tangents }
+        let bezier = |span: usize| {
+            let third = step[span] / 3.0;
+            let (from, to) = (points[span], points[span + 1]);
+            vec![from, combined(&from, third, &tangents[span]), combined(&to, -third, &tangents[span + 1]), to]
+        };
+        let spans = (0..count - 1).map(bezier).collect();
+        Spline { degree: 3, knots, spans }
+    }
+
+    pub fn degree(&self) -> usize {
+        self.degree
     }
 
     pub fn knots(&self) -> &[f64] {
         &self.knots
     }
 
+    /// The control points of each span.
+    pub fn spans(&self) -> &[Vec<[f64; D]>] {
+        &self.spans
+    }
+
     pub fn start(&self) -> [f64; D] {
-        self.points[0]
+        self.spans[0][0]
     }
 
     pub fn end(&self) -> [f64; D] {
-        self.points[self.points.len() - 1]
+        self.spans[self.spans.len() - 1][self.degree]
     }
 
-    pub fn spans(&self) -> usize {
-        self.knots.len() - 1
-    }
-
-    /// A span as the control points of a Bézier cubic.
-    pub fn bezier(&self, span: usize) -> [[f64; D]; 4] {
-        let third = (self.knots[span + 1] - self.knots[span]) / 3.0;
-        let (from, to) = (self.points[span], self.points[span + 1]);
-        let (out, into) = (self.tangents[span], self.tangents[span + 1]);
-        [from, combined(&from, third, &out), combined(&to, -third, &into), to]
-    }
-
-    /// The poles of the B-spline of degree 3 with these knots, four-fold at the ends and single between.
+    /// The poles of the B-spline whose knots are single but for the ends, where they stand once more often than the degree.
     ///
-    /// The pole between is the blossom of the span's cubic at three knots in a row.
+    /// Of cubic spans, the pole between is the blossom of the span's cubic at three knots in a row.
     pub fn poles(&self) -> Vec<[f64; D]> {
-        let spans = self.spans();
-        let (first, last) = (self.bezier(0), self.bezier(spans - 1));
+        let (first, last) = (&self.spans[0], &self.spans[self.spans.len() - 1]);
+        if self.spans.len() == 1 {
+            return first.clone();
+        }
         let mut poles = vec![first[0], first[1]];
-        for span in 0..spans - 1 {
-            let [_, b1, b2, _] = self.bezier(span);
+        for (span, bezier) in self.spans.iter().enumerate().take(self.spans.len() - 1) {
             let knot = |i: usize| self.knots[i];
             let share = (knot(span + 2) - knot(span)) / (knot(span + 1) - knot(span));
-            poles.push(std::array::from_fn(|d| b1[d] + share * (b2[d] - b1[d])));
+            poles.push(std::array::from_fn(|d| bezier[1][d] + share * (bezier[2][d] - bezier[1][d])));
         }
         poles.extend([last[2], last[3]]);
         poles
     }
 
-    /// The point of a span at a share of it.
-    pub fn at(&self, span: usize, share: f64) -> [f64; D] {
-        let [a, b, c, d] = self.bezier(span);
-        let rest = 1.0 - share;
-        let weights =
-            [rest * rest * rest, 3.0 * rest * rest * share, 3.0 * rest * share * share, share * share * share];
-        std::array::from_fn(|k| weights[0] * a[k] + weights[1] * b[k] + weights[2] * c[k] + weights[3] * d[k])
+    /// The point of a span at a share of it, and the derivative by the share (de Casteljau).
+    pub fn at(&self, span: usize, share: f64) -> ([f64; D], [f64; D]) {
+        const MOST: usize = DEGREES[DEGREES.len() - 1] + 1;
+        let mut work = [[0.0; D]; MOST];
+        let count = self.degree + 1;
+        work[..count].copy_from_slice(&self.spans[span]);
+        for left in (2..count).rev() {
+            for i in 0..left {
+                work[i] = std::array::from_fn(|d| work[i][d] + share * (work[i + 1][d] - work[i][d]));
+            }
+        }
+        let slope = std::array::from_fn(|d| work[1][d] - work[0][d]);
+        (combined(&work[0], share, &slope), slope.map(|d| d * self.degree as f64))
     }
 
     /// The span, and the share of it, at a share of the whole.
     pub fn place(&self, share: f64) -> (usize, f64) {
         let (first, last) = (self.knots[0], self.knots[self.knots.len() - 1]);
         let at = first + share.clamp(0.0, 1.0) * (last - first);
-        let span = self.knots.partition_point(|knot| *knot <= at).clamp(1, self.spans()) - 1;
+        let span = self.knots.partition_point(|knot| *knot <= at).clamp(1, self.spans.len()) - 1;
         (span, (at - self.knots[span]) / (self.knots[span + 1] - self.knots[span]))
-    }
-
-    /// The derivative by the parameter.
-    pub fn slope(&self, span: usize, share: f64) -> [f64; D] {
-        let [a, b, c, d] = self.bezier(span);
-        let (rest, step) = (1.0 - share, self.knots[span + 1] - self.knots[span]);
-        let weights = [rest * rest, 2.0 * rest * share, share * share].map(|weight| 3.0 * weight / step);
-        std::array::from_fn(|k| {
-            weights[0] * (b[k] - a[k]) + weights[1] * (c[k] - b[k]) + weights[2] * (d[k] - c[k])
-        })
     }
 
     #[must_use]
     pub fn reversed(&self) -> Spline<D> {
         let (first, last) = (self.knots[0], self.knots[self.knots.len() - 1]);
         Spline {
+            degree: self.degree,
             knots: self.knots.iter().rev().map(|knot| first + (last - knot)).collect(),
-            points: self.points.iter().rev().copied().collect(),
-            tangents: self.tangents.iter().rev().map(|tangent| tangent.map(|d| -d)).collect(),
+            spans: self.spans.iter().rev().map(|span| span.iter().rev().copied().collect()).collect(),
         }
     }
 
-    /// The same curve with its points moved by a map that keeps lengths, and its directions turned by it.
-    pub fn moved<const E: usize>(
-        &self,
-        point: impl Fn([f64; D]) -> [f64; E],
-        direction: impl Fn([f64; D]) -> [f64; E],
-    ) -> Spline<E> {
+    /// The curve moved by an affine map.
+    pub fn moved<const E: usize>(&self, map: impl Fn([f64; D]) -> [f64; E]) -> Spline<E> {
         Spline {
+            degree: self.degree,
             knots: self.knots.clone(),
-            points: self.points.iter().map(|p| point(*p)).collect(),
-            tangents: self.tangents.iter().map(|t| direction(*t)).collect(),
+            spans: self.spans.iter().map(|span| span.iter().map(|pole| map(*pole)).collect()).collect(),
         }
     }
 
     fn keeps_to(&self, span: usize, along: &[f64], points: &[[f64; D]], allowed: f64) -> bool {
         let (from, step) = (self.knots[span], self.knots[span + 1] - self.knots[span]);
-        along.windows(2).zip(points.windows(2)).all(|(along, ends)| {
-            TRIED.iter().all(|part| {
+        TRIED.iter().all(|part| {
+            along.windows(2).zip(points.windows(2)).all(|(along, ends)| {
                 let parameter = along[0] + part * (along[1] - along[0]);
                 let chord: [f64; D] = std::array::from_fn(|d| ends[0][d] + part * (ends[1][d] - ends[0][d]));
-                distance(&self.at(span, (parameter - from) / step), &chord) <= allowed
+                distance(&self.at(span, (parameter - from) / step).0, &chord) <= allowed
             })
         })
     }
+}
+
+/// The points of a curve, with the length along their chords at each.
+struct Given<const D: usize> {
+    along: Vec<f64>,
+    points: Vec<[f64; D]>,
+}
+
+impl<const D: usize> Given<D> {
+    /// None of fewer than two points.
+    fn new(points: &[[f64; D]]) -> Option<Given<D>> {
+        let points = without_repeats(points);
+        if points.len() < 2 {
+            return None;
+        }
+        let mut along = Vec::with_capacity(points.len());
+        let mut length = 0.0;
+        along.push(length);
+        for pair in points.windows(2) {
+            length += distance(&pair[0], &pair[1]);
+            along.push(length);
+        }
+        Some(Given { along, points })
+    }
+
+    /// The curve's point at a length along the chords: on the cubic through the four points about it.
+    fn at(&self, length: f64) -> [f64; D] {
+        let count = self.points.len().min(4);
+        let above = self.along.partition_point(|along| *along <= length);
+        let first = above.saturating_sub(2).min(self.points.len() - count);
+        let mut out = [0.0; D];
+        for i in first..first + count {
+            let others = (first..first + count).filter(|j| *j != i);
+            let weight: f64 = others.map(|j| (length - self.along[j]) / (self.along[i] - self.along[j])).product();
+            out = combined(&out, weight, &self.points[i]);
+        }
+        out
+    }
+}
+
+/// The Bernstein polynomials of a degree at a share.
+fn bernstein(degree: usize, share: f64) -> Vec<f64> {
+    let mut out = vec![1.0];
+    for _ in 0..degree {
+        let mut next = vec![0.0; out.len() + 1];
+        for (i, value) in out.iter().enumerate() {
+            next[i] += (1.0 - share) * value;
+            next[i + 1] += share * value;
+        }
+        out = next;
+    }
+    out
+}
+
+/// Solves the rows, each of coefficients and a right side, which becomes the solution. None where they do not settle it.
+fn solve<const D: usize>(rows: &mut [(Vec<f64>, [f64; D])]) -> Option<()> {
+    let count = rows.len();
+    for column in 0..count {
+        let pivot = (column..count).max_by(|a, b| rows[*a].0[column].abs().total_cmp(&rows[*b].0[column].abs()))?;
+        rows.swap(column, pivot);
+        let (done, left) = rows.split_at_mut(column + 1);
+        let (pivot, right) = &done[column];
+        if pivot[column] == 0.0 {
+            return None;
+        }
+        for (row, value) in left {
+            let factor = row[column] / pivot[column];
+            row.iter_mut().zip(pivot).for_each(|(a, b)| *a -= factor * b);
+            *value = combined(value, -factor, right);
+        }
+    }
+    for column in (0..count).rev() {
+        let (above, from) = rows.split_at_mut(column);
+        let (pivot, value) = &mut from[0];
+        *value = value.map(|d| d / pivot[column]);
+        for (row, right) in above {
+            *right = combined(right, -row[column], value);
+        }
+    }
+    Some(())
 }
 
 /// The derivative by the length along the chords at one end, of the cubic through the four outermost points.
@@ -218,13 +320,11 @@ fn end_tangent<const D: usize>(along: &[f64], points: &[[f64; D]], at_end: bool)
         let factor: f64 = if i == 0 {
             others().map(|j| 1.0 / (here - along[index(j)])).sum()
         } else {
-            let product = |skip: usize| -> f64 { others().filter(|j| *j != skip).map(|j| here - along[index(j)]).product() };
+            let rest: f64 = others().filter(|j| *j != 0).map(|j| here - along[index(j)]).product();
             let base: f64 = others().map(|j| along[index(i)] - along[index(j)]).product();
-            product(0) / base
+            rest / base
         };
-        for (d, component) in tangent.iter_mut().enumerate() {
-            *component += factor * points[index(i)][d];
-        }
+        tangent = combined(&tangent, factor, &points[index(i)]);
     }
     let length = tangent.iter().map(|d| d * d).sum::<f64>().sqrt();
     (length.is_finite() && length > 0.0).then_some(tangent)
@@ -256,49 +356,57 @@ fn distance<const D: usize>(a: &[f64; D], b: &[f64; D]) -> f64 {
 mod tests {
     use super::*;
 
-    fn quarter(points: u32) -> Vec<[f64; 2]> {
-        (0..=points).map(|i| (f64::from(i) / f64::from(points) * std::f64::consts::FRAC_PI_2).sin_cos().into()).collect()
+    fn turn(points: u32, angle: f64) -> Vec<[f64; 2]> {
+        let at = |i: u32| (f64::from(i) / f64::from(points) * angle).sin_cos();
+        (0..=points).map(|i| at(i).into()).collect()
     }
 
+    /// A quarter turn is one polynomial; two turns to a thousandth of that are not.
     #[test]
-    fn a_quarter_circle_is_followed_within_the_tolerance() {
-        // sagitta of the chords: 1 − cos(π/4000) = 3.1e-7
-        let nearness = Nearness { tolerance: 1e-5, drawn: 3.1e-7 };
-        let spline = Spline::through(&quarter(1000), nearness).expect("smooth");
-        assert!(spline.spans() <= 8, "{}", spline.spans());
-        for span in 0..spline.spans() {
-            for part in 0..50 {
-                let [x, y] = spline.at(span, f64::from(part) / 50.0);
-                assert!((x.hypot(y) - 1.0).abs() < 1e-5);
+    fn a_circle_is_followed_within_the_tolerance() {
+        use std::f64::consts::{FRAC_PI_2, TAU};
+        for (angle, tolerance, single) in [(FRAC_PI_2, 1e-6, true), (2.0 * TAU, 1e-6, false)] {
+            let points = turn(20_000, angle);
+            let drawn = 1.0 - (angle / 40_000.0).cos();
+            let spline = Spline::through(&points, Nearness { tolerance, drawn }).expect("smooth");
+            assert_eq!(spline.spans().len() == 1, single);
+            for span in 0..spline.spans().len() {
+                for part in 0..50 {
+                    let ([x, y], _) = spline.at(span, f64::from(part) / 50.0);
+                    assert!((x.hypot(y) - 1.0).abs() < tolerance);
+                }
             }
         }
     }
 
     #[test]
     fn a_corner_is_no_curve() {
-        let bent: Vec<[f64; 2]> = (0..10).map(|i| [f64::from(i), 0.0]).chain((1..10).map(|i| [9.0, f64::from(i)])).collect();
+        let level = (0..20).map(|i| [f64::from(i), 0.0]);
+        let bent: Vec<[f64; 2]> = level.chain((1..20).map(|i| [19.0, f64::from(i)])).collect();
         assert_eq!(Spline::through(&bent, Nearness { tolerance: 1e-3, drawn: 0.0 }), None);
     }
 
-    /// De Boor's rule on the poles gives the same points as the Bézier spans.
+    /// De Boor's rule on knots and poles gives the same points as the Bézier spans.
     #[test]
     fn the_poles_give_the_same_curve() {
-        let spline = Spline::through(&quarter(500), Nearness { tolerance: 1e-8, drawn: 0.0 }).expect("smooth");
-        let (poles, inner) = (spline.poles(), spline.knots());
-        let mut knots = vec![inner[0]; 3];
-        knots.extend(inner);
-        knots.extend([inner[inner.len() - 1]; 3]);
-        for span in 0..spline.spans() {
-            let at = inner[span] + 0.3 * (inner[span + 1] - inner[span]);
-            let mut d: Vec<[f64; 2]> = poles[span..span + 4].to_vec();
-            for round in 1..=3 {
-                for j in (round..=3).rev() {
-                    let (low, high) = (knots[span + j], knots[span + j + 4 - round]);
-                    let share = (at - low) / (high - low);
-                    d[j] = std::array::from_fn(|k| d[j - 1][k] + share * (d[j][k] - d[j - 1][k]));
+        for angle in [1.0, 12.0] {
+            let spline = Spline::through(&turn(3_000, angle), Nearness { tolerance: 1e-5, drawn: 0.0 }).expect("smooth");
+            let (poles, inner, degree) = (spline.poles(), spline.knots(), spline.degree());
+            let mut knots = vec![inner[0]; degree];
+            knots.extend(inner);
+            knots.extend(vec![inner[inner.len() - 1]; degree]);
+            for span in 0..spline.spans().len() {
+                let at = inner[span] + 0.3 * (inner[span + 1] - inner[span]);
+                let mut d: Vec<[f64; 2]> = poles[span..=span + degree].to_vec();
+                for round in 1..=degree {
+                    for j in (round..=degree).rev() {
+                        let (low, high) = (knots[span + j], knots[span + j + degree + 1 - round]);
+                        let share = (at - low) / (high - low);
+                        d[j] = std::array::from_fn(|k| d[j - 1][k] + share * (d[j][k] - d[j - 1][k]));
+                    }
                 }
+                assert!(distance(&d[degree], &spline.at(span, 0.3).0) < 1e-12);
             }
-            assert!(distance(&d[3], &spline.at(span, 0.3)) < 1e-13);
         }
     }
 }

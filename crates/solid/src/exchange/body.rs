@@ -236,7 +236,7 @@ fn curve(data: &mut Data, piece: &Piece, height: f64, radius: Option<f64>) -> (I
             (circle, *sweep > 0.0)
         }
         Piece::Spline(spline) => {
-            let raised = spline.moved(|[x, y]| [x, y, height], |[x, y]| [x, y, 0.0]);
+            let raised = spline.moved(|[x, y]| [x, y, height]);
             (shapes::spline(data, &raised), true)
         }
     }

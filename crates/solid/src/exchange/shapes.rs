@@ -40,18 +40,18 @@ pub fn circle(data: &mut Data, centre: At, radius: f64, reference: At) -> Id {
     data.add("CIRCLE", &[Arg::Text(""), Arg::Ref(placement), Arg::Real(radius)])
 }
 
-/// Degree 3, knots four-fold at the ends and single between.
+/// Knots stand once more often than the degree at the ends, and once between.
 pub fn spline(data: &mut Data, of: &Spline<3>) -> Id {
     let poles: Vec<Id> = of.poles().into_iter().map(|pole| point(data, pole)).collect();
     let mut times = vec![1; of.knots().len()];
     if let [first, .., last] = times.as_mut_slice() {
-        (*first, *last) = (4, 4);
+        (*first, *last) = (of.degree() + 1, of.degree() + 1);
     }
     data.add(
         "B_SPLINE_CURVE_WITH_KNOTS",
         &[
             Arg::Text(""),
-            Arg::Whole(3),
+            Arg::Whole(of.degree()),
             Arg::Refs(&poles),
             Arg::Plain(".UNSPECIFIED."),
             Arg::Yes(false),

@@ -1,5 +1,8 @@
 //! The part as files that other trades open, from what was found: the plate they are made from, and what is said of it.
 
+mod check_piece;
+mod cutter;
+mod profile;
 mod solid;
 
 use ::solid::plate::{self, Plate, Refused};
@@ -9,14 +12,14 @@ use crate::report::in_100;
 use crate::shape::PartShape;
 use crate::solve::{Outcome, Solved, SolvedFeature};
 
+pub use check_piece::{CheckPiece, Wanted as WantedCheckPiece, check_piece, name as check_piece_name};
+pub use cutter::{Cutter, Wanted as WantedCutter, cutter, names as cutter_names};
+pub use profile::{Profile, Wanted as WantedProfile, name as profile_name, profile};
 pub use solid::{Solid, Wanted as WantedSolid, name as solid_name, solid};
 
-/// The part as a plate, from every feature that `wanted` lets through, or why there is none, as a sentence.
-pub fn plate(
-    solved: &Solved<'_>,
-    tolerance: Length,
-    wanted: impl Fn(&SolvedFeature<'_>) -> bool,
-) -> Result<Plate, String> {
+/// The part as a plate, or why there is none, as a sentence.
+fn plate(solved: &Solved<'_>, tolerance: Length, of: Of) -> Result<Plate, String> {
+    let wanted = |feature: &SolvedFeature<'_>| of == Of::Body || !feature.is_match_made();
     let shape = PartShape::within(solved, plate::drawn(tolerance), wanted);
     let region = match &shape {
         Some(PartShape::Whole(region)) => region,
@@ -25,8 +28,21 @@ pub fn plate(
             return Err("Nothing is known yet that could be drawn: measure the part first. `sparewright solve` says what is missing.".into());
         }
     };
-    let thickness = thickness(solved)?;
+    let thickness = match of {
+        Of::Body => thickness(solved)?,
+        // what is cut out of a plate is as thick as the plate
+        Of::Profile => thickness(solved).unwrap_or(Length::from_mm(1.0)),
+    };
     Plate::new(region, thickness, tolerance).map_err(|refused| told(refused, solved))
+}
+
+/// What is asked of a plate.
+#[derive(Clone, Copy, Debug, Eq, PartialEq)]
+enum Of {
+    /// All of it.
+    Body,
+    /// Its edges alone, without what is drilled through the mating part.
+    Profile,
 }
 
 /// Along the axis: a turned part's own length, else the part's thickness.
@@ -54,7 +70,7 @@ fn told(refused: Refused, solved: &Solved<'_>) -> String {
 }
 
 /// What each feature was found to be and how sure that is, a sentence each.
-pub fn finding(solved: &Solved<'_>) -> Vec<String> {
+fn finding(solved: &Solved<'_>) -> Vec<String> {
     let unit = solved.job.unit;
     solved
         .features

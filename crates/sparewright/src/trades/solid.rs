@@ -7,7 +7,7 @@ use solid::chamfer::{Chamfers, taken_off};
 use solid::exchange::{self, Said};
 use solid::plate::TOLERANCE;
 
-use super::{finding, plate};
+use super::{Of, finding, plate};
 use crate::solve::Solved;
 
 /// What is asked of a solid.
@@ -38,7 +38,7 @@ pub fn name(stem: &str) -> String {
 }
 
 pub fn solid(solved: &Solved<'_>, wanted: Wanted, stem: &str, shop: &str, date: Date) -> Result<Solid, String> {
-    let plate = plate(solved, wanted.tolerance, |_| true)?;
+    let plate = plate(solved, wanted.tolerance, Of::Body)?;
     let chamfers = Chamfers { bore: wanted.bore_chamfer.mm(), outside: wanted.outside_chamfer.mm() };
     let said = Said {
         name: solved.job.title.clone(),

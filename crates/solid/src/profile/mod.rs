@@ -1,0 +1,90 @@
+//! The profile that a wire, a jet or a beam follows: the part's edges set off by half the width of the cut, as lines and
+//! arcs, laid out on a plate where several are cut.
+
+mod layout;
+mod svg;
+
+use kurbo::Point;
+use quantity::Length;
+
+use crate::plate::{Plate, Refused};
+use crate::ring::Ring;
+
+pub use layout::{Layout, Place, Room, lay_out};
+pub use svg::{Drawing, number, svg};
+
+/// On which side of the part's edges the cut lies.
+#[derive(Clone, Copy, Debug, Default, Eq, PartialEq)]
+pub enum Side {
+    /// In the waste: the part comes out to size.
+    #[default]
+    Waste,
+    /// In the part: what is left standing round it comes out to size, as an opening or a gauge.
+    Part,
+}
+
+/// The path of the cut for one piece.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Profile {
+    pub outer: Ring,
+    /// Holes, and pockets of waste that the cut shuts off; they are cut first.
+    pub inner: Vec<Ring>,
+    /// Holes that the cut is too wide for; they are left to be drilled.
+    pub too_small: usize,
+    /// How thick metal is left where the cut is too wide to reach, at the worst place.
+    pub left_standing: Length,
+    /// How far the arcs lie from the true curves, at most.
+    pub tolerance: Length,
+}
+
+/// Splines become arcs this near, mm.
+const ARCS: f64 = 0.001;
+/// Less than this left standing is within what the offset itself is good for, mm.
+const NOTICED: f64 = 0.002;
+/// How finely the edges are looked at for metal left standing, mm.
+const LOOKED: f64 = 0.01;
+
+pub fn profile(plate: &Plate, kerf: Length, side: Side) -> Result<Profile, Refused> {
+    let half = 0.5 * kerf.mm();
+    let aside = match side {
+        Side::Waste => -half,
+        Side::Part => half,
+    };
+    // the metal lies on the left of every ring
+    let set = |ring: &Ring| ring.of_arcs(ARCS).offset(aside);
+    let mut around = set(&plate.outer);
+    let largest = (0..around.len()).max_by(|a, b| around[*a].area().total_cmp(&around[*b].area()));
+    let outer = around.swap_remove(largest.ok_or(Refused::KerfTooWide)?);
+    if outer.area() <= 0.0 || (side == Side::Part && !around.is_empty()) {
+        return Err(Refused::KerfTooWide);
+    }
+    let holes: Vec<Vec<Ring>> = plate.holes.iter().map(set).collect();
+    let too_small = holes.iter().filter(|rings| rings.is_empty()).count();
+    let inner: Vec<Ring> = around.into_iter().chain(holes.into_iter().flatten()).filter(|ring| ring.area() < 0.0).collect();
+    let cut: Vec<&Ring> = std::iter::once(&outer).chain(&inner).collect();
+    let edges = std::iter::once(&plate.outer).chain(plate.holes.iter().filter(|hole| !set(hole).is_empty()));
+    let worst = edges.flat_map(|ring| ring.flatten(LOOKED)).map(|point| nearest(&cut, point)).fold(0.0, f64::max) - half;
+    Ok(Profile {
+        left_standing: Length::from_mm(if worst > NOTICED { worst } else { 0.0 }),
+        outer,
+        inner,
+        too_small,
+        tolerance: plate.tolerance + Length::from_mm(ARCS),
+    })
+}
+
+fn nearest(rings: &[&Ring], point: Point) -> f64 {
+    rings.iter().flat_map(|ring| ring.pieces()).map(|piece| piece.distance(point)).fold(f64::INFINITY, f64::min)
+}
+
+impl Profile {
+    /// Inner rings first: once the outer one is cut, the piece is loose.
+    pub fn rings(&self) -> impl Iterator<Item = &Ring> {
+        self.inner.iter().chain(std::iter::once(&self.outer))
+    }
+
+    /// How far the cut travels, mm.
+    pub fn length(&self) -> f64 {
+        self.rings().map(Ring::length).sum()
+    }
+}
