@@ -51,7 +51,9 @@ pub(crate) fn chamfered(
     let leg = if outer { chamfers.outside } else { chamfers.bore };
     let pieces = ring.pieces();
     let central = |piece: &Piece| match piece {
-        Piece::Arc { centre, radius, sweep, .. } if centre.to_vec2().hypot() < SAME && (*sweep > 0.0) == outer => Some(*radius),
+        Piece::Arc { centre, radius, sweep, .. } if centre.to_vec2().hypot() < SAME && (*sweep > 0.0) == outer => {
+            Some(*radius)
+        }
         _ => None,
     };
     let furthest = pieces.iter().filter_map(central).reduce(f64::max);
@@ -61,8 +63,10 @@ pub(crate) fn chamfered(
     if 2.0 * leg >= thickness {
         return Err(Refused::ChamferTooLarge);
     }
-    let chosen: Vec<bool> =
-        pieces.iter().map(|piece| central(piece).zip(furthest).is_some_and(|(radius, most)| radius > most - SAME)).collect();
+    let chosen: Vec<bool> = pieces
+        .iter()
+        .map(|piece| central(piece).zip(furthest).is_some_and(|(radius, most)| radius > most - SAME))
+        .collect();
     let count = pieces.len();
     (0..count)
         .map(|i| {
@@ -142,7 +146,9 @@ impl Runout {
         let from = self.points[0] - centre;
         let grows = self.points[self.points.len() - 1].distance(centre) > from.hypot();
         let passed = |point: &Point| (point.distance(centre) >= radius) == grows;
-        let Some(next) = self.points.iter().position(passed) else { return angle(from, self.points[self.points.len() - 1] - centre) };
+        let Some(next) = self.points.iter().position(passed) else {
+            return angle(from, self.points[self.points.len() - 1] - centre);
+        };
         if next == 0 {
             return 0.0;
         }

@@ -46,7 +46,9 @@ pub fn label(plate: &Plate, text: &str) -> Option<Label> {
             let room = letters.bounding_box().inflate(AIR, AIR);
             let place = TURNS.iter().find_map(|turn| inside.roomiest(&edges, room, turn.to_radians()));
             if let Some((centre, turn)) = place {
-                let put = Affine::translate(centre.to_vec2()) * Affine::rotate(turn) * Affine::translate(-room.center().to_vec2());
+                let put = Affine::translate(centre.to_vec2())
+                    * Affine::rotate(turn)
+                    * Affine::translate(-room.center().to_vec2());
                 return Some(Label { outlines: flat(&(put * letters)), height, lines: lines + 1 });
             }
         }
@@ -58,7 +60,8 @@ pub fn label(plate: &Plate, text: &str) -> Option<Label> {
 fn settings(text: &str) -> Vec<BezPath> {
     let Ok(face) = Face::parse(FONT, 0) else { return Vec::new() };
     let whole = set(&face, text);
-    let places: Vec<usize> = text.char_indices().filter(|(_, c)| matches!(c, '-' | ' ' | '_')).map(|(i, _)| i).collect();
+    let places: Vec<usize> =
+        text.char_indices().filter(|(_, c)| matches!(c, '-' | ' ' | '_')).map(|(i, _)| i).collect();
     let middle = places.into_iter().min_by_key(|place| place.abs_diff(text.len() / 2));
     let mut out = vec![whole];
     if let Some(place) = middle {

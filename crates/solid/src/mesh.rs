@@ -95,12 +95,7 @@ fn under(flat: &ConstrainedDelaunayTriangulation<Corner>) -> Vec<Under> {
     known.into_iter().map(Option::unwrap_or_default).collect()
 }
 
-fn stood_up(
-    flat: &ConstrainedDelaunayTriangulation<Corner>,
-    under: &[Under],
-    thickness: f64,
-    raised_by: f64,
-) -> Mesh {
+fn stood_up(flat: &ConstrainedDelaunayTriangulation<Corner>, under: &[Under], thickness: f64, raised_by: f64) -> Mesh {
     let mut mesh = Mesh::default();
     let count = flat.num_vertices();
     let levels = [0.0, thickness, thickness + raised_by];

@@ -57,7 +57,9 @@ fn model(mesh: &Mesh, said: &Said) -> String {
     for [a, b, c] in &mesh.triangles {
         let _ = writeln!(out, "<triangle v1=\"{a}\" v2=\"{b}\" v3=\"{c}\"/>");
     }
-    out.push_str("</triangles>\n</mesh>\n</object>\n</resources>\n<build>\n<item objectid=\"1\"/>\n</build>\n</model>\n");
+    out.push_str(
+        "</triangles>\n</mesh>\n</object>\n</resources>\n<build>\n<item objectid=\"1\"/>\n</build>\n</model>\n",
+    );
     out
 }
 

@@ -154,7 +154,8 @@ impl Plate {
         let largest = |rings: Vec<Ring>| rings.into_iter().max_by(|a, b| a.area().total_cmp(&b.area()));
         let outer = largest(set(&self.outer)).filter(|ring| ring.area() > NOTHING).ok_or(Refused::SetBackTooFar)?;
         let holes: Vec<Ring> = self.holes.iter().flat_map(set).filter(|ring| ring.area() < -NOTHING).collect();
-        let plate = Plate { outer, holes, thickness: self.thickness, tolerance: self.tolerance + Length::from_mm(ARCS) };
+        let plate =
+            Plate { outer, holes, thickness: self.thickness, tolerance: self.tolerance + Length::from_mm(ARCS) };
         match plate.check() {
             Ok(()) => Ok(plate),
             Err(_) => Err(Refused::SetBackTooFar),

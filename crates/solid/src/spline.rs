@@ -390,7 +390,8 @@ mod tests {
     #[test]
     fn the_poles_give_the_same_curve() {
         for angle in [1.0, 12.0] {
-            let spline = Spline::through(&turn(3_000, angle), Nearness { tolerance: 1e-5, drawn: 0.0 }).expect("smooth");
+            let spline =
+                Spline::through(&turn(3_000, angle), Nearness { tolerance: 1e-5, drawn: 0.0 }).expect("smooth");
             let (poles, inner, degree) = (spline.poles(), spline.knots(), spline.degree());
             let mut knots = vec![inner[0]; degree];
             knots.extend(inner);

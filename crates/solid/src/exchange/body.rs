@@ -79,7 +79,9 @@ impl Wall<'_> {
             bounds.bottom.insert(0, (along.bottom, false));
             bounds.top.push((along.top, true));
             match (&self.chamfers[i], along.shoulders) {
-                (Some(chamfer), Some(shoulders)) => self.chamfered(data, piece, chamfer, [from, to], &along, shoulders, faces),
+                (Some(chamfer), Some(shoulders)) => {
+                    self.chamfered(data, piece, chamfer, [from, to], &along, shoulders, faces)
+                }
                 _ => {
                     let mut around = vec![(along.bottom, true)];
                     around.extend(to.climbed());
@@ -104,7 +106,8 @@ impl Wall<'_> {
             (None, None) => None,
         };
         let Some((chamfer, runout)) = chamfer else {
-            let (bottom, top) = (shapes::vertex(data, lifted(corner, 0.0)), shapes::vertex(data, lifted(corner, self.height)));
+            let (bottom, top) =
+                (shapes::vertex(data, lifted(corner, 0.0)), shapes::vertex(data, lifted(corner, self.height)));
             let upright = self.straight(data, [corner, corner], [0.0, self.height], [bottom, top]);
             return Junction { bottom, top, low: bottom, high: top, upright, slants: None };
         };
@@ -129,7 +132,13 @@ impl Wall<'_> {
     }
 
     /// The two curves in which a chamfer crosses the neighbouring wall.
-    fn runout(&self, data: &mut Data, chamfer: &Chamfered, runout: &Runout, [bottom, low, high, top]: [Id; 4]) -> [Id; 2] {
+    fn runout(
+        &self,
+        data: &mut Data,
+        chamfer: &Chamfered,
+        runout: &Runout,
+        [bottom, low, high, top]: [Id; 4],
+    ) -> [Id; 2] {
         let mut edge = |points: Vec<At>, ends: [Id; 2]| {
             let curve = match Spline::through(&points, RUNOUT) {
                 Some(spline) => shapes::spline(data, &spline),
@@ -139,8 +148,7 @@ impl Wall<'_> {
             shapes::edge(data, ends[0], ends[1], curve, true)
         };
         let inwards = runout.points.iter().rev().map(|point| lifted(*point, chamfer.depth(*point))).collect();
-        let outwards =
-            runout.points.iter().map(|point| lifted(*point, self.height - chamfer.depth(*point))).collect();
+        let outwards = runout.points.iter().map(|point| lifted(*point, self.height - chamfer.depth(*point))).collect();
         [edge(inwards, [bottom, low]), edge(outwards, [high, top])]
     }
 

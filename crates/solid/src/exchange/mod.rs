@@ -43,8 +43,11 @@ pub fn write(plate: &Plate, chamfers: Chamfers, said: &Said) -> Result<String, R
 }
 
 fn header(said: &Said) -> String {
-    let described: Vec<String> =
-        std::iter::once(&said.name).chain(&said.description).flat_map(|line| parts(line)).map(|line| quoted(&line)).collect();
+    let described: Vec<String> = std::iter::once(&said.name)
+        .chain(&said.description)
+        .flat_map(|line| parts(line))
+        .map(|line| quoted(&line))
+        .collect();
     format!(
         "ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION(({}),'2;1');\nFILE_NAME({},{},(''),({}),'sparewright {}','sparewright','');\n\
          FILE_SCHEMA(('AUTOMOTIVE_DESIGN {{ 1 0 10303 214 1 1 1 1 }}'));\nENDSEC;\n",
@@ -83,7 +86,8 @@ fn representation_context(data: &mut Data) -> Id {
 
 /// The product that the body is the shape of.
 fn product(data: &mut Data, said: &Said, context: Id, body: Id) {
-    let application = data.add("APPLICATION_CONTEXT", &[Arg::Text("core data for automotive mechanical design processes")]);
+    let application =
+        data.add("APPLICATION_CONTEXT", &[Arg::Text("core data for automotive mechanical design processes")]);
     data.add(
         "APPLICATION_PROTOCOL_DEFINITION",
         &[Arg::Text("international standard"), Arg::Text("automotive_design"), Arg::Whole(2000), Arg::Ref(application)],
@@ -96,12 +100,10 @@ fn product(data: &mut Data, said: &Said, context: Id, body: Id) {
     );
     data.add("PRODUCT_RELATED_PRODUCT_CATEGORY", &[Arg::Text("part"), Arg::Plain("$"), Arg::Refs(&[product])]);
     let formation = data.add("PRODUCT_DEFINITION_FORMATION", &[Arg::Text(""), Arg::Text(""), Arg::Ref(product)]);
-    let of_definition =
-        data.add("PRODUCT_DEFINITION_CONTEXT", &[Arg::Text("part definition"), Arg::Ref(application), Arg::Text("design")]);
-    let definition = data.add(
-        "PRODUCT_DEFINITION",
-        &[Arg::Text("design"), Arg::Text(""), Arg::Ref(formation), Arg::Ref(of_definition)],
-    );
+    let of_definition = data
+        .add("PRODUCT_DEFINITION_CONTEXT", &[Arg::Text("part definition"), Arg::Ref(application), Arg::Text("design")]);
+    let definition = data
+        .add("PRODUCT_DEFINITION", &[Arg::Text("design"), Arg::Text(""), Arg::Ref(formation), Arg::Ref(of_definition)]);
     let shape = data.add("PRODUCT_DEFINITION_SHAPE", &[Arg::Text(""), Arg::Text(""), Arg::Ref(definition)]);
     let placement = shapes::placement(data, [0.0; 3], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]);
     let representation = data.add(

@@ -66,7 +66,8 @@ pub fn lay_out(profile: &Profile, pieces: usize, room: Room) -> Result<Layout, R
         places: best.places.iter().map(|(turn, column, row)| stamps[*turn].place(*column, *row, &grid)).collect(),
         used: 0.0,
     };
-    layout.used = layout.places.iter().map(|place| place.put(&profile.outer)).fold(0.0, |most, ring| ring.bounds().x1.max(most));
+    layout.used =
+        layout.places.iter().map(|place| place.put(&profile.outer)).fold(0.0, |most, ring| ring.bounds().x1.max(most));
     Ok(layout)
 }
 
@@ -129,7 +130,10 @@ impl Grid {
             }
             let reach = |index: usize, column: usize| column + stamps[turns[index]].columns.len();
             let found = from.iter().enumerate().filter_map(|(index, place)| place.map(|place| (index, place)));
-            let Some((index, (column, row))) = found.min_by_key(|(index, place)| (reach(*index, place.0), *place)) else { break };
+            let Some((index, (column, row))) = found.min_by_key(|(index, place)| (reach(*index, place.0), *place))
+            else {
+                break;
+            };
             stamps[turns[index]].mark(&mut plate, column, row);
             out.reach = out.reach.max(reach(index, column));
             out.places.push((turns[index], column, row));

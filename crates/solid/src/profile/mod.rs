@@ -40,7 +40,7 @@ pub struct Profile {
 /// Splines become arcs this near, mm.
 const ARCS: f64 = 0.001;
 /// Less than this left standing is within what the offset itself is good for, mm.
-const NOTICED: f64 = 0.002;
+const NOTICED: f64 = 0.005;
 /// How finely the edges are looked at for metal left standing, mm.
 const LOOKED: f64 = 0.01;
 
@@ -60,10 +60,12 @@ pub fn profile(plate: &Plate, kerf: Length, side: Side) -> Result<Profile, Refus
     }
     let holes: Vec<Vec<Ring>> = plate.holes.iter().map(set).collect();
     let too_small = holes.iter().filter(|rings| rings.is_empty()).count();
-    let inner: Vec<Ring> = around.into_iter().chain(holes.into_iter().flatten()).filter(|ring| ring.area() < 0.0).collect();
+    let inner: Vec<Ring> =
+        around.into_iter().chain(holes.into_iter().flatten()).filter(|ring| ring.area() < 0.0).collect();
     let cut: Vec<&Ring> = std::iter::once(&outer).chain(&inner).collect();
     let edges = std::iter::once(&plate.outer).chain(plate.holes.iter().filter(|hole| !set(hole).is_empty()));
-    let worst = edges.flat_map(|ring| ring.flatten(LOOKED)).map(|point| nearest(&cut, point)).fold(0.0, f64::max) - half;
+    let worst =
+        edges.flat_map(|ring| ring.flatten(LOOKED)).map(|point| nearest(&cut, point)).fold(0.0, f64::max) - half;
     Ok(Profile {
         left_standing: Length::from_mm(if worst > NOTICED { worst } else { 0.0 }),
         outer,

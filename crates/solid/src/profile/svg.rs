@@ -71,7 +71,11 @@ fn path(out: &mut String, class: &str, ring: &Ring, sheet: Rect) {
                 for part in 1..=parts {
                     // y runs down, so that counter-clockwise is against its angles
                     let (radius, way) = (number(*radius), u8::from(*sweep < 0.0));
-                    let _ = write!(out, "A{radius} {radius} 0 0 {way} {}", at(piece.at(f64::from(part) / f64::from(parts))));
+                    let _ = write!(
+                        out,
+                        "A{radius} {radius} 0 0 {way} {}",
+                        at(piece.at(f64::from(part) / f64::from(parts)))
+                    );
                 }
             }
             Piece::Line { to, .. } => {

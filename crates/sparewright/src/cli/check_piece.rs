@@ -4,11 +4,11 @@ use std::path::PathBuf;
 
 use quantity::Length;
 
-use super::pack::{faultless, stem, write};
+use super::pack::{faultless, stem, told, write};
 use super::sizes::{size, some_size};
-use super::{Outcome, Refusal, ShopChoice, say, say_json};
+use super::{Outcome, Refusal, ShopChoice};
 use crate::solve::solve;
-use crate::trades::{WantedCheckPiece, check_piece, check_piece_name};
+use crate::trades::{CHECK_PIECE, WantedCheckPiece, check_piece};
 
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
@@ -41,8 +41,8 @@ const COARSEST: Length = Length::from_mm(1.0);
 
 pub fn run(arguments: &Arguments) -> Outcome {
     let (job, shop) = faultless(&arguments.job, &arguments.shop, "check piece")?;
-    let stem = stem(&arguments.job);
-    let mut wanted = WantedCheckPiece::usual(&stem);
+    let (solved, stem) = (solve(&job, &shop), stem(&arguments.job));
+    let mut wanted = WantedCheckPiece::usual(&solved);
     if let Some(typed) = &arguments.chord {
         wanted.chord = some_size("--chord", typed, job.unit)?;
         if !(FINEST..=COARSEST).contains(&wanted.chord) {
@@ -55,14 +55,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
     if arguments.label.is_some() || arguments.no_label {
         wanted.label.clone_from(&arguments.label);
     }
-    let made = check_piece(&solve(&job, &shop), &wanted, &stem)
-        .map_err(|why| Refusal(format!("No check piece was written. {why}")))?;
-    let written = write(&[(check_piece_name(&stem), made.bytes)], &arguments.into)?;
+    let made = check_piece(&solved, &wanted).map_err(|why| Refusal(format!("No check piece was written. {why}")))?;
+    let written = write(&[(format!("{stem}{CHECK_PIECE}"), made.bytes)], &arguments.into)?;
     if wanted.label.is_some() && made.result["label"].is_null() {
         eprintln!("The label finds no room on the face and was left out.");
     }
-    match arguments.json {
-        true => say_json(&made.result),
-        false => say(&written.iter().map(|path| format!("{}\n", path.display())).collect::<String>()),
-    }
+    told(&written, &made.result, arguments.json)
 }

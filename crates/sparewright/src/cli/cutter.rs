@@ -2,10 +2,10 @@
 
 use std::path::PathBuf;
 
-use super::pack::{faultless, stem, write};
-use super::{Outcome, Refusal, ShopChoice, say, say_json};
+use super::pack::{faultless, stem, told, write};
+use super::{Outcome, Refusal, ShopChoice};
 use crate::solve::solve;
-use crate::trades::{WantedCutter, cutter, cutter_names};
+use crate::trades::{CUTTER, WantedCutter, cutter};
 
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
@@ -29,13 +29,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let stem = stem(&arguments.job);
     let date = jiff::ZonedDateTime::now().date().strftime("%-d %B %Y").to_string();
     let none = || Refusal("No cutter profile was written. The job has no teeth.".into());
-    let made = cutter(&solve(&job, &shop), WantedCutter { times: arguments.times }, &stem, &date)
+    let made = cutter(&solve(&job, &shop), WantedCutter { times: arguments.times }, &date)
         .ok_or_else(none)?
         .map_err(|why| Refusal(format!("No cutter profile was written. {why}")))?;
-    let [svg, pdf] = cutter_names(&stem);
+    let [svg, pdf] = CUTTER.map(|suffix| format!("{stem}{suffix}"));
     let written = write(&[(svg, made.svg.into_bytes()), (pdf, made.pdf)], &arguments.into)?;
-    match arguments.json {
-        true => say_json(&made.result),
-        false => say(&written.iter().map(|path| format!("{}\n", path.display())).collect::<String>()),
-    }
+    told(&written, &made.result, arguments.json)
 }

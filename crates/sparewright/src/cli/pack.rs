@@ -33,6 +33,9 @@ pub fn run(arguments: &Arguments) -> Outcome {
         let signs: String = packed.unprintable.iter().map(|sign| format!(" {sign}")).collect();
         eprintln!("The sheets have no letters for{signs}: they print as empty boxes.");
     }
+    for why in &packed.trades.not_made {
+        eprintln!("Files for other trades are missing. {why}");
+    }
     if packed.quote.is_none() {
         eprintln!("No quote was written, for the price is not known. {}", packed.unpriced.join(" "));
         let stale = arguments.into.join(format!("{stem}-quote.pdf"));
@@ -59,6 +62,17 @@ pub fn faultless(path: &Path, choice: &ShopChoice, what: &str) -> Result<(Job, S
             "{problems}\nNo {what} was written. Mend the job file first; `sparewright solve` shows what the rest gives."
         ))),
     }
+}
+
+/// Ends a verb that wrote files: their names, or the result with them.
+pub fn told(written: &[PathBuf], result: &serde_json::Value, json: bool) -> Outcome {
+    let names: Vec<String> = written.iter().map(|path| path.display().to_string()).collect();
+    if !json {
+        return say(&names.iter().map(|name| format!("{name}\n")).collect::<String>());
+    }
+    let mut result = result.clone();
+    result["files"] = serde_json::json!(names);
+    super::say_json(&result)
 }
 
 /// What the files of a job are called.

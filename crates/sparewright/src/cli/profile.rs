@@ -6,11 +6,11 @@ use clap::ValueEnum;
 use quantity::Length;
 use solid::profile::Side;
 
-use super::pack::{faultless, stem, write};
+use super::pack::{faultless, stem, told, write};
 use super::sizes::{size, some_size, two_sizes};
-use super::{Outcome, Refusal, ShopChoice, say, say_json};
+use super::{Outcome, Refusal, ShopChoice};
 use crate::solve::solve;
-use crate::trades::{WantedProfile, profile, profile_name};
+use crate::trades::{PROFILE, WantedProfile, profile};
 
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
@@ -66,12 +66,11 @@ pub fn run(arguments: &Arguments) -> Outcome {
         pieces: arguments.pieces,
     };
     let stem = stem(&arguments.job);
-    let made = profile(&solve(&job, &shop), &wanted, &stem)
-        .map_err(|why| Refusal(format!("No profile was written. {why}")))?;
-    let written = write(&[(profile_name(&stem), made.svg.into_bytes())], &arguments.into)?;
-    if arguments.json {
-        return say_json(&made.result);
+    let made =
+        profile(&solve(&job, &shop), &wanted).map_err(|why| Refusal(format!("No profile was written. {why}")))?;
+    let written = write(&[(format!("{stem}{PROFILE}"), made.svg.into_bytes())], &arguments.into)?;
+    if !arguments.json {
+        made.remarks.iter().for_each(|remark| eprintln!("{remark}"));
     }
-    made.remarks.iter().for_each(|remark| eprintln!("{remark}"));
-    say(&written.iter().map(|path| format!("{}\n", path.display())).collect::<String>())
+    told(&written, &made.result, arguments.json)
 }

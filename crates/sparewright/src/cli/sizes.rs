@@ -7,9 +7,9 @@ use crate::shop::bench;
 
 /// The size behind a flag: `0.3`, `0.012 in`, `1/64`. A bare number is in `unit`.
 pub fn size(flag: &str, typed: &str, unit: Unit) -> Result<Length, Refusal> {
-    read_size(typed, &bench(unit, &[]))
-        .map(|size| size.length)
-        .map_err(|problem| Refusal(format!("{flag} {typed:?}: {} Write a size, as 0.3 or \"0.012 in\".", problem.message)))
+    read_size(typed, &bench(unit, &[])).map(|size| size.length).map_err(|problem| {
+        Refusal(format!("{flag} {typed:?}: {} Write a size, as 0.3 or \"0.012 in\".", problem.message))
+    })
 }
 
 /// The same, more than nothing.
@@ -27,8 +27,9 @@ pub fn two_sizes(flag: &str, typed: &str, unit: Unit) -> Result<[Length; 2], Ref
         return Err(Refusal(format!("{flag} {typed:?}: write a length and a width, as 300x200 or \"12 x 8 in\".")));
     };
     let read = |part: &str, unit: Unit| {
-        read_size(part, &bench(unit, &[]))
-            .map_err(|problem| Refusal(format!("{flag} {typed:?}: {} Write 300x200 or \"12 x 8 in\".", problem.message)))
+        read_size(part, &bench(unit, &[])).map_err(|problem| {
+            Refusal(format!("{flag} {typed:?}: {} Write 300x200 or \"12 x 8 in\".", problem.message))
+        })
     };
     let second = read(second, unit)?;
     let first = read(first, second.unit())?;

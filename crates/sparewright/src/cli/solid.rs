@@ -4,11 +4,11 @@ use std::path::PathBuf;
 
 use quantity::Length;
 
-use super::pack::{faultless, stem, write};
+use super::pack::{faultless, stem, told, write};
 use super::sizes::{size, some_size};
-use super::{Outcome, Refusal, ShopChoice, say, say_json};
+use super::{Outcome, Refusal, ShopChoice};
 use crate::solve::solve;
-use crate::trades::{WantedSolid, solid, solid_name};
+use crate::trades::{SOLID, WantedSolid, solid};
 
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
@@ -50,13 +50,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
     wanted.bore_chamfer = leg("--bore-chamfer", &arguments.bore_chamfer)?;
     wanted.outside_chamfer = leg("--outside-chamfer", &arguments.outside_chamfer)?;
     let (solved, stem) = (solve(&job, &shop), stem(&arguments.job));
-    let made = solid(&solved, wanted, &stem, &shop.name, jiff::ZonedDateTime::now().date())
+    let made = solid(&solved, wanted, &shop.name, &jiff::ZonedDateTime::now().date())
         .map_err(|why| Refusal(format!("No solid was written. {why}")))?;
-    let written = write(&[(solid_name(&stem), made.text.into_bytes())], &arguments.into)?;
-    match arguments.json {
-        true => say_json(&made.result),
-        false => say(&written.iter().map(|path| format!("{}\n", path.display())).collect::<String>()),
-    }
+    let written = write(&[(format!("{stem}{SOLID}"), made.text.into_bytes())], &arguments.into)?;
+    told(&written, &made.result, arguments.json)
 }
 
 const FINEST: Length = Length::from_mm(1e-5);

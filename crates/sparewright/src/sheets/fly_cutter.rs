@@ -18,14 +18,15 @@ const ENLARGED: [u32; 5] = [20, 10, 5, 4, 2];
 const WIDTHS: f64 = 62.0;
 const APART: f64 = 8.0;
 
-/// A sheet for each rim whose cutter is not owned, or does not come near enough to its form.
+/// Two sheets for each rim whose cutter is not owned, or does not come near enough to its form.
 pub fn sheets(work: &Work<'_>) -> Vec<Sheet> {
     let rims = rims(work.solved);
     let wanted = |pick: &CutterPick| !pick.owned || pick.flank.is_some_and(|flank| flank.matters());
     let pairs = rims.iter().zip(&work.plan.cutters);
     // a space that does not fit a page is far beyond any fly cutter
-    let sheet = |teeth| grinding(teeth, work.unit())?.sheet().ok();
-    pairs.filter(|(_, pick)| wanted(pick)).filter_map(|(teeth, _)| sheet(teeth)).collect()
+    let of = |teeth| [grinding(teeth, work.unit()), times_that_fit(teeth).and_then(|times| projected(teeth, times))];
+    let templates = pairs.filter(|(_, pick)| wanted(pick)).flat_map(|(teeth, _)| of(teeth)).flatten();
+    templates.filter_map(|template| template.sheet().ok()).collect()
 }
 
 /// The rims whose teeth are cut.
@@ -70,7 +71,8 @@ pub fn projected(teeth: &TeethWork, times: u32) -> Option<Template> {
     let size = size(teeth)?;
     let scale = f64::from(times);
     let mut template = Template {
-        title: format!("Cutter profile, {times} times"),
+        title: "Cutter profile".into(),
+        size: Some("full size and magnified"),
         notes: vec![format!(
             "The space of {} teeth, {}, at {times} times its size and at true scale. The line is the cutter's edge, its rake flat; the \
              axis is the middle of the space. On a shadow projector set to {times} times, the ground cutter's shadow covers it.",

@@ -28,8 +28,8 @@ const RAISED: f64 = 0.6;
 
 impl Wanted {
     /// As it goes into the pack.
-    pub fn usual(stem: &str) -> Wanted {
-        Wanted { chord: CHORD, allowance: Length::ZERO, label: Some(stem.into()) }
+    pub fn usual(solved: &Solved<'_>) -> Wanted {
+        Wanted { chord: CHORD, allowance: Length::ZERO, label: Some(short_name(&solved.job.title)) }
     }
 }
 
@@ -40,12 +40,10 @@ pub struct CheckPiece {
     pub result: Value,
 }
 
-/// The name of its file.
-pub fn name(stem: &str) -> String {
-    format!("{stem}.3mf")
-}
+/// Behind the job's name.
+pub const SUFFIX: &str = ".3mf";
 
-pub fn check_piece(solved: &Solved<'_>, wanted: &Wanted, stem: &str) -> Result<CheckPiece, String> {
+pub fn check_piece(solved: &Solved<'_>, wanted: &Wanted) -> Result<CheckPiece, String> {
     let refused = |refused: solid::plate::Refused| refused.to_string();
     let plate = plate(solved, TOLERANCE, Of::Body)?;
     let plate = match wanted.allowance {
@@ -53,15 +51,13 @@ pub fn check_piece(solved: &Solved<'_>, wanted: &Wanted, stem: &str) -> Result<C
         by => plate.set_back(by).map_err(refused)?,
     };
     let written = wanted.label.as_deref().and_then(|text| label(&plate, text));
-    let letters = written.as_ref().map_or_else(Raised::default, |label| Raised {
-        outlines: label.outlines.clone(),
-        height: RAISED,
-    });
+    let letters = written
+        .as_ref()
+        .map_or_else(Raised::default, |label| Raised { outlines: label.outlines.clone(), height: RAISED });
     let mesh = mesh(&plate, wanted.chord.mm(), &letters).map_err(refused)?;
     let said = Said { title: solved.job.title.clone(), description: finding(solved).join(" ") };
     let bytes = package::write(&mesh, &said)?;
     let result = json!({
-        "file": name(stem),
         "thickness_mm": plate.thickness.mm(),
         "allowance_mm": wanted.allowance.mm(),
         "chord_mm": wanted.chord.mm(),
@@ -76,4 +72,30 @@ pub fn check_piece(solved: &Solved<'_>, wanted: &Wanted, stem: &str) -> Result<C
         "bytes": bytes.len(),
     });
     Ok(CheckPiece { bytes, result })
+}
+
+/// A title up to what the part is for: "Feed sector" of "Feed sector for the apple mill".
+fn short_name(title: &str) -> String {
+    /// More letters find no room on a part of a hand's breadth.
+    const LONGEST: usize = 32;
+    let what = [" for ", " of "].iter().filter_map(|word| title.find(word)).min().map_or(title, |at| &title[..at]);
+    what.chars().take(LONGEST).collect::<String>().trim().to_string()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_short_name_says_what_it_is() {
+        for (title, short) in [
+            ("Feed sector for the apple mill", "Feed sector"),
+            ("Bush of the mill for spares", "Bush"),
+            ("Ratchet", "Ratchet"),
+            ("", ""),
+            ("Ü".repeat(50).as_str(), "Ü".repeat(32).as_str()),
+        ] {
+            assert_eq!(short_name(title), short);
+        }
+    }
 }

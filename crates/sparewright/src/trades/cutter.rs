@@ -20,32 +20,24 @@ pub struct Cutter {
     pub result: Value,
 }
 
-/// The names of its files, SVG and PDF.
-pub fn names(stem: &str) -> [String; 2] {
-    [format!("{stem}-cutter.svg"), format!("{stem}-cutter.pdf")]
-}
+/// Behind the job's name.
+pub const SUFFIXES: [&str; 2] = ["-cutter.svg", "-cutter.pdf"];
 
 /// Of the job's first rim; none where it has no teeth.
-pub fn cutter(solved: &Solved<'_>, wanted: Wanted, stem: &str, date: &str) -> Option<Result<Cutter, String>> {
+pub fn cutter(solved: &Solved<'_>, wanted: Wanted, date: &str) -> Option<Result<Cutter, String>> {
     let teeth = rims(solved).into_iter().next()?;
-    Some(made(solved, wanted, stem, date, &teeth))
+    Some(made(solved, wanted, date, &teeth))
 }
 
-fn made(
-    solved: &Solved<'_>,
-    wanted: Wanted,
-    stem: &str,
-    date: &str,
-    teeth: &part::TeethWork,
-) -> Result<Cutter, String> {
+fn made(solved: &Solved<'_>, wanted: Wanted, date: &str, teeth: &part::TeethWork) -> Result<Cutter, String> {
     let unknown = || "The space between the teeth is not known well enough to draw a cutter by.".to_string();
     let space = size(teeth).ok_or_else(unknown)?;
     let least = PROJECTED[PROJECTED.len() - 1];
     let times = wanted.times.or(times_that_fit(teeth)).unwrap_or(least);
     let template = projected(teeth, times).ok_or_else(unknown)?;
-    let sheet = template.sheet().map_err(|too_large| {
-        format!("At {times} times, {too_large}: ask for a smaller magnification.")
-    })?;
+    let sheet = template
+        .sheet()
+        .map_err(|too_large| format!("At {times} times, {too_large}: ask for a smaller magnification."))?;
     let by_widths = grinding(teeth, solved.job.unit).and_then(|template| template.sheet().ok());
     let paper = Pack {
         title: solved.job.title.clone(),
@@ -57,9 +49,7 @@ fn made(
         sheets: std::iter::once(sheet).chain(by_widths).collect(),
     };
     let pdf = pack::to_pdf(&paper).map_err(|error| format!("The sheet could not be set: {error}"))?;
-    let [svg_name, pdf_name] = names(stem);
     let result = json!({
-        "files": [svg_name, pdf_name],
         "magnification": times,
         "space_width_mm": space.width,
         "space_depth_mm": space.height,

@@ -6,16 +6,19 @@ mod profile;
 mod solid;
 
 use ::solid::plate::{self, Plate, Refused};
+use jiff::civil::Date;
 use quantity::Length;
+use serde_json::{Map, Value};
 
 use crate::report::in_100;
 use crate::shape::PartShape;
+use crate::sheets::template::needs_template;
 use crate::solve::{Outcome, Solved, SolvedFeature};
 
-pub use check_piece::{CheckPiece, Wanted as WantedCheckPiece, check_piece, name as check_piece_name};
-pub use cutter::{Cutter, Wanted as WantedCutter, cutter, names as cutter_names};
-pub use profile::{Profile, Wanted as WantedProfile, name as profile_name, profile};
-pub use solid::{Solid, Wanted as WantedSolid, name as solid_name, solid};
+pub use check_piece::{CheckPiece, SUFFIX as CHECK_PIECE, Wanted as WantedCheckPiece, check_piece};
+pub use cutter::{Cutter, SUFFIXES as CUTTER, Wanted as WantedCutter, cutter};
+pub use profile::{Profile, SUFFIX as PROFILE, Wanted as WantedProfile, profile};
+pub use solid::{SUFFIX as SOLID, Solid, Wanted as WantedSolid, solid};
 
 /// The part as a plate, or why there is none, as a sentence.
 fn plate(solved: &Solved<'_>, tolerance: Length, of: Of) -> Result<Plate, String> {
@@ -34,6 +37,56 @@ fn plate(solved: &Solved<'_>, tolerance: Length, of: Of) -> Result<Plate, String
         Of::Profile => thickness(solved).unwrap_or(Length::from_mm(1.0)),
     };
     Plate::new(region, thickness, tolerance).map_err(|refused| told(refused, solved))
+}
+
+/// All files of a job for other trades, as they go into its pack.
+#[derive(Clone, Debug, Default)]
+pub struct Files {
+    /// What stands behind the job's name, and the contents.
+    pub files: Vec<(&'static str, Vec<u8>)>,
+    /// What could not be made and why, as sentences.
+    pub not_made: Vec<String>,
+    pub result: Map<String, Value>,
+}
+
+pub fn files(solved: &Solved<'_>, shop: &str, date: &Date) -> Files {
+    let mut out = Files::default();
+    out.add("solid", solid(solved, WantedSolid::default(), shop, date), |made| {
+        (made.result, vec![(SOLID, made.text.into_bytes())])
+    });
+    let usual = WantedCheckPiece::usual(solved);
+    out.add("check_piece", check_piece(solved, &usual), |made| (made.result, vec![(CHECK_PIECE, made.bytes)]));
+    if needs_template(solved) {
+        let edges = WantedProfile::default();
+        out.add("profile", profile(solved, &edges), |made| (made.result, vec![(PROFILE, made.svg.into_bytes())]));
+    }
+    // its sheet is in the pack where it is wanted
+    let printed = date.strftime("%-d %B %Y").to_string();
+    if let Some(made) = cutter(solved, WantedCutter::default(), &printed) {
+        out.add("cutter", made, |made| (made.result, vec![(CUTTER[0], made.svg.into_bytes())]));
+    }
+    out.not_made.dedup();
+    out
+}
+
+impl Files {
+    fn add<T>(
+        &mut self,
+        name: &str,
+        made: Result<T, String>,
+        take: impl Fn(T) -> (Value, Vec<(&'static str, Vec<u8>)>),
+    ) {
+        match made.map(take) {
+            Ok((result, files)) => {
+                self.result.insert(name.into(), result);
+                self.files.extend(files);
+            }
+            Err(why) => {
+                self.result.insert(name.into(), Value::Null);
+                self.not_made.push(why);
+            }
+        }
+    }
 }
 
 /// What is asked of a plate.

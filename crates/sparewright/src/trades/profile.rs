@@ -29,15 +29,13 @@ pub struct Profile {
     pub result: Value,
 }
 
-/// The name of its file.
-pub fn name(stem: &str) -> String {
-    format!("{stem}-profile.svg")
-}
+/// Behind the job's name.
+pub const SUFFIX: &str = "-profile.svg";
 
 /// More than this on one plate is a slip of the pen.
 pub const MOST_PIECES: u32 = 500;
 
-pub fn profile(solved: &Solved<'_>, wanted: &Wanted, stem: &str) -> Result<Profile, String> {
+pub fn profile(solved: &Solved<'_>, wanted: &Wanted) -> Result<Profile, String> {
     let refused = |refused: solid::plate::Refused| refused.to_string();
     let unit = solved.job.unit;
     let plate = plate(solved, TOLERANCE, Of::Profile)?;
@@ -94,7 +92,6 @@ pub fn profile(solved: &Solved<'_>, wanted: &Wanted, stem: &str) -> Result<Profi
     );
     let drawing = Drawing { title: solved.job.title.clone(), description };
     let result = json!({
-        "file": name(stem),
         "kerf_mm": wanted.kerf.mm(),
         "side": match wanted.side { Side::Waste => "waste", Side::Part => "part" },
         "face_area_mm2": plate.area(),

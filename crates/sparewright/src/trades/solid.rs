@@ -32,12 +32,10 @@ pub struct Solid {
     pub result: Value,
 }
 
-/// The name of its file.
-pub fn name(stem: &str) -> String {
-    format!("{stem}.stp")
-}
+/// Behind the job's name.
+pub const SUFFIX: &str = ".stp";
 
-pub fn solid(solved: &Solved<'_>, wanted: Wanted, stem: &str, shop: &str, date: Date) -> Result<Solid, String> {
+pub fn solid(solved: &Solved<'_>, wanted: Wanted, shop: &str, date: &Date) -> Result<Solid, String> {
     let plate = plate(solved, wanted.tolerance, Of::Body)?;
     let chamfers = Chamfers { bore: wanted.bore_chamfer.mm(), outside: wanted.outside_chamfer.mm() };
     let said = Said {
@@ -45,13 +43,12 @@ pub fn solid(solved: &Solved<'_>, wanted: Wanted, stem: &str, shop: &str, date: 
         description: finding(solved),
         time: format!("{date}T00:00:00"),
         organisation: shop.into(),
-        file: name(stem),
+        file: solved.job.title.clone() + SUFFIX,
     };
     let refused = |refused: solid::plate::Refused| refused.to_string();
     let text = exchange::write(&plate, chamfers, &said).map_err(refused)?;
     let off = taken_off(&plate, chamfers).map_err(refused)?;
     let result = json!({
-        "file": name(stem),
         "thickness_mm": plate.thickness.mm(),
         "face_area_mm2": plate.area(),
         "perimeter_mm": plate.perimeter(),
