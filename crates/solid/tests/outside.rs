@@ -39,7 +39,8 @@ fn an_independent_kernel_finds_each_solid_whole() {
         std::fs::write(&file, text).unwrap();
         // the face is the whole outline only without chamfers, and only full circles have a closed formula for theirs
         let circles = part.plate.rings().all(|ring| ring.as_circle().is_some());
-        let (relative, area) = if off == 0.0 { (1e-8, part.plate.area()) } else { (if circles { 1e-8 } else { 2e-6 }, 0.0) };
+        let (relative, area) =
+            if off == 0.0 { (1e-8, part.plate.area()) } else { (if circles { 1e-8 } else { 2e-6 }, 0.0) };
         let volume = part.plate.volume() - off;
         let height = part.plate.thickness.mm();
         let _ = writeln!(list, "solid\t{}\t{volume}\t{relative}\t{area},{height}\t{}", file.display(), bores.join(";"));

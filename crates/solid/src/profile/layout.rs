@@ -44,12 +44,14 @@ const CELLS: f64 = 400.0;
 const TURNS: usize = 24;
 /// Half the diagonal of a cell: a cell is taken if its middle is this near a piece, so that no corner of a piece is missed.
 const HALF_DIAGONAL: f64 = 0.7072;
+/// How far the chords of a stamp may lie inside its true edge, in cells; made up for.
+const CHORD: f64 = 0.02;
 
 pub fn lay_out(profile: &Profile, pieces: usize, room: Room) -> Result<Layout, Refused> {
     let grid = Grid::of(room);
-    let taken = profile.outer.offset(-(0.5 * room.gap + HALF_DIAGONAL * grid.cell));
+    let taken = profile.outer.offset(-(0.5 * room.gap + (HALF_DIAGONAL + CHORD) * grid.cell));
     let taken = taken.into_iter().max_by(|a, b| a.area().total_cmp(&b.area())).ok_or(Refused::KerfTooWide)?;
-    let corners = taken.flatten(0.1 * grid.cell);
+    let corners = taken.flatten(CHORD * grid.cell);
     let stamps: Vec<Stamp> = (0..TURNS).map(|turn| Stamp::of(&corners, turn, grid.cell)).collect();
     let all: Vec<usize> = (0..TURNS).collect();
     let single = (0..TURNS).map(|turn| vec![turn]);

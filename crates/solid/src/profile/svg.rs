@@ -1,6 +1,6 @@
 //! The profile as SVG: one user unit a millimetre, arcs as arcs, y downwards as SVG has it.
 
-use std::f64::consts::PI;
+use std::f64::consts::FRAC_PI_2;
 use std::fmt::Write as _;
 
 use kurbo::{Point, Rect};
@@ -66,8 +66,8 @@ fn path(out: &mut String, class: &str, ring: &Ring, sheet: Rect) {
         }
         match piece {
             Piece::Arc { radius, sweep, .. } => {
-                // an SVG arc is well described by its ends up to half a turn
-                let parts = (sweep.abs() / (PI + 1e-9)).ceil().max(1.0) as u32;
+                // An SVG arc is told by its ends: near half a turn a millionth in them shifts its middle by thousandths.
+                let parts = (sweep.abs() / (FRAC_PI_2 + 1e-9)).ceil().max(1.0) as u32;
                 for part in 1..=parts {
                     // y runs down, so that counter-clockwise is against its angles
                     let (radius, way) = (number(*radius), u8::from(*sweep < 0.0));

@@ -98,12 +98,16 @@ fn tried(numbers: &mut Numbers) -> Option<Part> {
     let count = if kind == 1 { 0 } else { numbers.below(5) };
     for i in 0..count {
         let angle = TAU * i as f64 / count as f64 + numbers.between(0.0, 0.2);
-        holes.push(Outline::circle(Point::ZERO + 0.72 * room * Vec2::from_angle(angle), numbers.between(0.03, 0.12) * room));
+        holes.push(Outline::circle(
+            Point::ZERO + 0.72 * room * Vec2::from_angle(angle),
+            numbers.between(0.03, 0.12) * room,
+        ));
     }
     let thickness = numbers.between(3.0, 30.0);
     let plate = Plate::new(&Region { outer, holes }, Length::from_mm(thickness), TOLERANCE).ok()?;
     let leg = |numbers: &mut Numbers, most: f64| if numbers.below(2) == 0 { numbers.between(0.1, most) } else { 0.0 };
-    let chamfers = Chamfers { bore: leg(numbers, 0.1 * bore), outside: if kind == 3 { 0.0 } else { leg(numbers, 0.5) } };
+    let chamfers =
+        Chamfers { bore: leg(numbers, 0.1 * bore), outside: if kind == 3 { 0.0 } else { leg(numbers, 0.5) } };
     solid::chamfer::taken_off(&plate, chamfers).ok()?;
     Some(Part { plate, chamfers })
 }

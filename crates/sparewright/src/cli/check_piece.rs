@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use quantity::Length;
 
 use super::pack::{faultless, stem, told, write};
-use super::sizes::{size, some_size};
+use super::sizes::size;
 use super::{Outcome, Refusal, ShopChoice};
 use crate::solve::solve;
 use crate::trades::{CHECK_PIECE, WantedCheckPiece, check_piece};
@@ -44,7 +44,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let (solved, stem) = (solve(&job, &shop), stem(&arguments.job));
     let mut wanted = WantedCheckPiece::usual(&solved);
     if let Some(typed) = &arguments.chord {
-        wanted.chord = some_size("--chord", typed, job.unit)?;
+        wanted.chord = size("--chord", typed, job.unit)?;
         if !(FINEST..=COARSEST).contains(&wanted.chord) {
             return Err(Refusal(format!("--chord {typed:?}: between 0.001 mm and 1 mm.")));
         }

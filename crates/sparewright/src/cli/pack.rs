@@ -8,6 +8,7 @@ use super::{Opened, Outcome, Refusal, ShopChoice, open, say};
 use crate::job::Job;
 use crate::packed::packed;
 use crate::solve::solve;
+use crate::trades::{CHECK_PIECE, CUTTER, PROFILE, SOLID};
 
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
@@ -38,10 +39,9 @@ pub fn run(arguments: &Arguments) -> Outcome {
     }
     if packed.quote.is_none() {
         eprintln!("No quote was written, for the price is not known. {}", packed.unpriced.join(" "));
-        let stale = arguments.into.join(format!("{stem}-quote.pdf"));
-        if stale.exists() {
-            eprintln!("{} is of an earlier pack and does not belong to this one.", stale.display());
-        }
+    }
+    for stale in stale(&written, &arguments.into, &stem) {
+        eprintln!("{} is of an earlier pack and does not belong to this one.", stale.display());
     }
     if arguments.json {
         super::say_json(&packed.result)
@@ -62,6 +62,13 @@ pub fn faultless(path: &Path, choice: &ShopChoice, what: &str) -> Result<(Job, S
             "{problems}\nNo {what} was written. Mend the job file first; `sparewright solve` shows what the rest gives."
         ))),
     }
+}
+
+/// Files that a pack may hold, that this one does not, and that stand there all the same.
+fn stale(written: &[PathBuf], folder: &Path, stem: &str) -> Vec<PathBuf> {
+    let all = ["-quote.pdf", "-template.svg", SOLID, CHECK_PIECE, PROFILE, CUTTER[0]];
+    let paths = all.iter().map(|suffix| folder.join(format!("{stem}{suffix}")));
+    paths.filter(|path| !written.contains(path) && path.exists()).collect()
 }
 
 /// Ends a verb that wrote files: their names, or the result with them.

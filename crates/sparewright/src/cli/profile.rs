@@ -7,7 +7,7 @@ use quantity::Length;
 use solid::profile::Side;
 
 use super::pack::{faultless, stem, told, write};
-use super::sizes::{size, some_size, two_sizes};
+use super::sizes::{size, two_sizes};
 use super::{Outcome, Refusal, ShopChoice};
 use crate::solve::solve;
 use crate::trades::{PROFILE, WantedProfile, profile};
@@ -47,6 +47,8 @@ enum CutSide {
     Part,
 }
 
+/// A slip of the pen beyond.
+const WIDEST: Length = Length::from_mm(25.0);
 /// Enough for plates up to a finger thick, by jet or by beam (common practice: a few millimetres).
 const BARE: Length = Length::from_mm(2.0);
 
@@ -54,7 +56,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let (job, shop) = faultless(&arguments.job, &arguments.shop, "profile")?;
     let unit = job.unit;
     let kerf = arguments.kerf.as_deref().map(|typed| size("--kerf", typed, unit)).transpose()?;
-    let bare = arguments.bare.as_deref().map(|typed| some_size("--bare", typed, unit)).transpose()?;
+    if kerf.is_some_and(|kerf| kerf > WIDEST) {
+        return Err(Refusal("--kerf: no wire, jet or beam cuts wider than 25 mm.".into()));
+    }
+    let bare = arguments.bare.as_deref().map(|typed| size("--bare", typed, unit)).transpose()?;
     let plate = arguments.plate.as_deref().map(|typed| two_sizes("--plate", typed, unit)).transpose()?;
     let wanted = WantedProfile {
         kerf: kerf.unwrap_or(Length::ZERO),

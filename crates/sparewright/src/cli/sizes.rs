@@ -5,19 +5,11 @@ use quantity::{Length, Unit, read_size};
 use super::Refusal;
 use crate::shop::bench;
 
-/// The size behind a flag: `0.3`, `0.012 in`, `1/64`. A bare number is in `unit`.
+/// The size behind a flag, more than nothing: `0.3`, `0.012 in`, `1/64`. A bare number is in `unit`.
 pub fn size(flag: &str, typed: &str, unit: Unit) -> Result<Length, Refusal> {
     read_size(typed, &bench(unit, &[])).map(|size| size.length).map_err(|problem| {
         Refusal(format!("{flag} {typed:?}: {} Write a size, as 0.3 or \"0.012 in\".", problem.message))
     })
-}
-
-/// The same, more than nothing.
-pub fn some_size(flag: &str, typed: &str, unit: Unit) -> Result<Length, Refusal> {
-    match size(flag, typed, unit)? {
-        length if length > Length::ZERO => Ok(length),
-        _ => Err(Refusal(format!("{flag} {typed:?}: this must be more than nothing."))),
-    }
 }
 
 /// `300x200`, `12 in x 8 in`, `12 x 8 in`: two sizes more than nothing; a unit behind the last holds for both.
@@ -33,11 +25,7 @@ pub fn two_sizes(flag: &str, typed: &str, unit: Unit) -> Result<[Length; 2], Ref
     };
     let second = read(second, unit)?;
     let first = read(first, second.unit())?;
-    let sizes = [first.length, second.length];
-    if sizes.iter().any(|size| *size <= Length::ZERO) {
-        return Err(Refusal(format!("{flag} {typed:?}: a plate is longer and wider than nothing.")));
-    }
-    Ok(sizes)
+    Ok([first.length, second.length])
 }
 
 #[cfg(test)]

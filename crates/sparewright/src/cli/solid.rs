@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use quantity::Length;
 
 use super::pack::{faultless, stem, told, write};
-use super::sizes::{size, some_size};
+use super::sizes::size;
 use super::{Outcome, Refusal, ShopChoice};
 use crate::solve::solve;
 use crate::trades::{SOLID, WantedSolid, solid};
@@ -38,7 +38,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let unit = job.unit;
     let mut wanted = WantedSolid::default();
     if let Some(typed) = &arguments.tolerance {
-        wanted.tolerance = some_size("--tolerance", typed, unit)?;
+        wanted.tolerance = size("--tolerance", typed, unit)?;
         if !(FINEST..=COARSEST).contains(&wanted.tolerance) {
             return Err(Refusal(format!("--tolerance {typed:?}: between 0.00001 mm and 0.1 mm.")));
         }
