@@ -88,7 +88,8 @@ impl Plate {
         Ok(plate)
     }
 
-    fn check(&self) -> Result<(), Refused> {
+    /// That the rings bound one body with its holes.
+    pub(crate) fn check(&self) -> Result<(), Refused> {
         let outlines: Vec<Outline> = self.rings().map(|ring| Outline::polygon(&ring.flatten(LOOKED))).collect();
         if outlines.iter().any(Outline::crosses_itself) {
             return Err(Refused::CrossesItself);
@@ -101,9 +102,8 @@ impl Plate {
         let any_in = |inner: usize, outer: usize| {
             corners[inner].iter().any(|point| boxes[outer].contains(*point) && outlines[outer].contains(*point))
         };
-        for hole in 1..outlines.len() {
-            let whole = corners[hole].iter().all(|point| outlines[0].contains(*point));
-            if !whole || any_in(0, hole) {
+        for (hole, edge) in corners.iter().enumerate().skip(1) {
+            if !edge.iter().all(|point| outlines[0].contains(*point)) || any_in(0, hole) {
                 return Err(Refused::HoleThroughEdge);
             }
             if (1..hole).any(|other| any_in(hole, other) || any_in(other, hole)) {

@@ -115,16 +115,14 @@ impl<const D: usize> Spline<D> {
         for i in 1..count - 1 {
             let pivot = 2.0 * (step[i - 1] + step[i]) - step[i] * above[i - 1];
             above[i] = step[i - 1] / pivot;
-            for d in 0..D {
-                let slope = |k: usize| (points[k + 1][d] - points[k][d]) / step[k];
-                let right = 3.0 * (step[i] * slope(i - 1) + step[i - 1] * slope(i));
-                tangents[i][d] = (right - step[i] * tangents[i - 1][d]) / pivot;
-            }
+            let slope = |k: usize| combined(&points[k + 1], -1.0, &points[k]).map(|d| d / step[k]);
+            let (before, behind, last) = (slope(i - 1), slope(i), tangents[i - 1]);
+            tangents[i] = std::array::from_fn(|d| {
+                (3.0 * (step[i] * before[d] + step[i - 1] * behind[d]) - step[i] * last[d]) / pivot
+            });
         }
         for i in (1..count - 1).rev() {
-            for d in 0..D {
-                tangents[i][d] -= above[i] * tangents[i + 1][d];
-            }
+            tangents[i] = combined(&tangents[i], -above[i], &tangents[i + 1]);
         }
         let bezier = |span: usize| {
             let third = step[span] / 3.0;

@@ -32,7 +32,7 @@ fn job(name: &str) -> Job {
     let text = std::fs::read_to_string(demo().join(name).with_extension("toml")).unwrap();
     let shop = built_in();
     let (job, problems) =
-        sparewright::job::read_with(&text, features::kinds(), &shop.instruments, &Folder::new(&demo()));
+        sparewright::job::read_with(&text, features::kinds(), &shop.instruments, &Folder::new(demo()));
     assert!(problems.is_empty(), "{problems:?}");
     job.unwrap()
 }

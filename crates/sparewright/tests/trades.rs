@@ -92,7 +92,7 @@ fn what_is_typed_wrong_is_refused() {
         ("profile", &sector, vec!["--plate", "3"], "300x200"),
         ("profile", &sector, vec!["--kerf", "20 mm", "--side", "part"], "too wide"),
         ("cutter", &shaft, vec![], "no teeth"),
-        ("cutter", &sector, vec!["--times", "200"], "smaller magnification"),
+        ("cutter", &sector, vec!["--times", "0"], "--times"),
     ] {
         let into = folder("typed").join("out");
         let mut arguments = vec![verb, job.as_str(), "--into", into.to_str().unwrap()];

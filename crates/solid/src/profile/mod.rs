@@ -62,21 +62,23 @@ pub fn profile(plate: &Plate, kerf: Length, side: Side) -> Result<Profile, Refus
     let too_small = holes.iter().filter(|rings| rings.is_empty()).count();
     let inner: Vec<Ring> =
         around.into_iter().chain(holes.into_iter().flatten()).filter(|ring| ring.area() < 0.0).collect();
-    let cut: Vec<&Ring> = std::iter::once(&outer).chain(&inner).collect();
+    let cut = Plate { outer, holes: inner, thickness: plate.thickness, tolerance: plate.tolerance };
+    // cut in the part, a bore's path may meet the edge's
+    cut.check().map_err(|_| Refused::KerfTooWide)?;
     let edges = std::iter::once(&plate.outer).chain(plate.holes.iter().filter(|hole| !set(hole).is_empty()));
     let worst =
         edges.flat_map(|ring| ring.flatten(LOOKED)).map(|point| nearest(&cut, point)).fold(0.0, f64::max) - half;
     Ok(Profile {
         left_standing: Length::from_mm(if worst > NOTICED { worst } else { 0.0 }),
-        outer,
-        inner,
+        outer: cut.outer,
+        inner: cut.holes,
         too_small,
         tolerance: plate.tolerance + Length::from_mm(ARCS),
     })
 }
 
-fn nearest(rings: &[&Ring], point: Point) -> f64 {
-    rings.iter().flat_map(|ring| ring.pieces()).map(|piece| piece.distance(point)).fold(f64::INFINITY, f64::min)
+fn nearest(cut: &Plate, point: Point) -> f64 {
+    cut.rings().flat_map(Ring::pieces).map(|piece| piece.distance(point)).fold(f64::INFINITY, f64::min)
 }
 
 impl Profile {
