@@ -1,6 +1,6 @@
 //! A label in raised letters, where the part's face has room for it.
 
-use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape, Vec2};
+use kurbo::{Affine, BezPath, PathEl, Point, Shape, Size, Vec2};
 use ttf_parser::{Face, OutlineBuilder};
 
 use crate::plate::Plate;
@@ -22,6 +22,8 @@ const CAP_HEIGHT: f64 = 0.66;
 const SPACING: f64 = 0.04;
 /// From line to line, in font sizes.
 const LEADING: f64 = 1.1;
+/// Chords of the part's edges as they are looked at, mm.
+const CHORDS: f64 = 0.1;
 /// Chords of the letters' curves, mm.
 const CHORD: f64 = 0.02;
 
@@ -37,14 +39,13 @@ pub struct Label {
 /// The largest label that finds room, on one line or two; none where there is no room, or nothing to write.
 pub fn label(plate: &Plate, text: &str) -> Option<Label> {
     let settings: Vec<BezPath> = settings(text);
-    let edges: Vec<Point> = plate.rings().flat_map(|ring| stepped(&ring.flatten(0.05))).collect();
-    let bounds = plate.outer.bounds();
-    let inside = Places::of(plate, bounds);
+    let edges: Vec<Point> = plate.rings().flat_map(|ring| stepped(&ring.flatten(CHORDS))).collect();
+    let inside = Places::of(plate, &edges);
     for height in HEIGHTS {
         for (lines, letters) in settings.iter().enumerate() {
             let letters = Affine::scale(height / CAP_HEIGHT) * letters;
             let room = letters.bounding_box().inflate(AIR, AIR);
-            let place = TURNS.iter().find_map(|turn| inside.roomiest(&edges, room, turn.to_radians()));
+            let place = TURNS.iter().find_map(|turn| inside.roomiest(&edges, room.size(), turn.to_radians()));
             if let Some((centre, turn)) = place {
                 let put = Affine::translate(centre.to_vec2())
                     * Affine::rotate(turn)
@@ -133,7 +134,7 @@ fn flat(letters: &BezPath) -> Vec<Vec<Point>> {
     out
 }
 
-/// Points on a polygon no further apart than a step.
+/// Points on a polygon about a step apart, no further.
 fn stepped(corners: &[Point]) -> Vec<Point> {
     let next = corners.iter().cycle().skip(1);
     let edge = |(from, to): (&Point, &Point)| {
@@ -141,32 +142,39 @@ fn stepped(corners: &[Point]) -> Vec<Point> {
         let (from, to) = (*from, *to);
         (0..parts).map(move |part| from.lerp(to, f64::from(part) / f64::from(parts)))
     };
-    corners.iter().zip(next).flat_map(edge).collect()
+    let mut out: Vec<Point> = corners.iter().zip(next).flat_map(edge).collect();
+    out.dedup_by(|b, a| a.distance(*b) < 0.5 * STEP);
+    out
 }
 
-/// Places on the metal at which a label's middle may stand.
-struct Places(Vec<Point>);
+/// Places on the metal at which a label's middle may stand, each with its distance from the nearest edge.
+struct Places(Vec<(Point, f64)>);
 
 impl Places {
-    fn of(plate: &Plate, bounds: Rect) -> Places {
-        let polygons: Vec<Vec<Point>> = plate.rings().map(|ring| ring.flatten(0.05)).collect();
+    fn of(plate: &Plate, edges: &[Point]) -> Places {
+        let bounds = plate.outer.bounds();
+        let polygons: Vec<Vec<Point>> = plate.rings().map(|ring| ring.flatten(CHORDS)).collect();
         let at = |i: u32, low: f64, size: f64| low + size * (f64::from(i) + 0.5) / f64::from(PLACES);
         let all = (0..PLACES).flat_map(|i| (0..PLACES).map(move |j| (i, j)));
         let points = all.map(|(i, j)| Point::new(at(i, bounds.x0, bounds.width()), at(j, bounds.y0, bounds.height())));
-        Places(points.filter(|point| polygons.iter().filter(|ring| encloses(ring, *point)).count() == 1).collect())
+        let on_metal = points.filter(|point| polygons.iter().filter(|ring| encloses(ring, *point)).count() == 1);
+        let nearest = |point: Point| edges.iter().map(|edge| edge.distance(point)).fold(f64::INFINITY, f64::min);
+        Places(on_metal.map(|point| (point, nearest(point))).collect())
     }
 
     /// The place where a box of this size and turn stands furthest from every edge, and the turn.
-    fn roomiest(&self, edges: &[Point], room: Rect, turn: f64) -> Option<(Point, f64)> {
-        let (half_width, half_height) = (room.width() / 2.0, room.height() / 2.0);
+    fn roomiest(&self, edges: &[Point], room: Size, turn: f64) -> Option<(Point, f64)> {
+        let (half_width, half_height) = (room.width / 2.0, room.height / 2.0);
         let along = Vec2::from_angle(turn);
-        let clearance = |centre: &Point| {
-            edges.iter().map(|edge| *edge - *centre).try_fold(f64::INFINITY, |least, off| {
+        let clearance = |centre: Point| {
+            edges.iter().map(|edge| *edge - centre).try_fold(f64::INFINITY, |least, off| {
                 let beyond = (off.dot(along).abs() - half_width).max(along.cross(off).abs() - half_height);
                 (beyond > 0.0).then_some(least.min(beyond))
             })
         };
-        let fits = self.0.iter().filter_map(|centre| Some((*centre, clearance(centre)?)));
+        // where not even the circle within the box has room, the box has none
+        let wide = self.0.iter().filter(|(_, nearest)| *nearest > half_width.min(half_height));
+        let fits = wide.filter_map(|(centre, _)| Some((*centre, clearance(*centre)?)));
         fits.max_by(|a, b| a.1.total_cmp(&b.1)).map(|(centre, _)| (centre, turn))
     }
 }

@@ -1,6 +1,6 @@
 //! Rings: the closed chains of lines, arcs and splines that bound a part.
 
-use std::f64::consts::TAU;
+use std::f64::consts::{PI, TAU};
 
 use geometry::outline::{JOINED, Outline, Segment};
 use kurbo::{Point, Rect, Vec2};
@@ -153,6 +153,23 @@ impl Piece {
             Piece::Spline(spline) => {
                 let (span, share) = spline.place(share);
                 point(spline.at(span, share).0)
+            }
+        }
+    }
+
+    /// A box that it does not leave; of an arc a little wide.
+    pub(crate) fn reaches_within(&self) -> Rect {
+        let ends = Rect::from_points(self.start(), self.end());
+        match self {
+            Piece::Line { .. } => ends,
+            // an arc leaves its chord by its rise at most
+            Piece::Arc { radius, sweep, .. } => {
+                let rise = if sweep.abs() > PI { 2.0 * radius } else { radius * (1.0 - (0.5 * sweep).cos()) };
+                ends.inflate(rise, rise)
+            }
+            Piece::Spline(spline) => {
+                let poles = spline.spans().iter().flatten();
+                poles.fold(ends, |within, pole| within.union_pt(point(*pole)))
             }
         }
     }

@@ -12,6 +12,7 @@ use geometry::generate::rim;
 use geometry::involute::inv;
 use geometry::outline::Outline;
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 use quantity::Length;
 use shared::{Numbers, part, toothing};
 use solid::exchange::text::quoted;
@@ -74,7 +75,7 @@ fn read_back(written: &str) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 16, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 16, failure_persistence: None, rng_seed: RngSeed::Fixed(8), ..ProptestConfig::default() })]
 
     #[test]
     fn area_and_volume_are_those_of_fine_chords(seed in any::<u64>()) {

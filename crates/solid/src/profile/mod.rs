@@ -4,11 +4,11 @@
 mod layout;
 mod svg;
 
-use kurbo::Point;
+use kurbo::{Point, Rect};
 use quantity::Length;
 
 use crate::plate::{Plate, Refused};
-use crate::ring::Ring;
+use crate::ring::{Piece, Ring};
 
 pub use layout::{Layout, Place, Room, lay_out};
 pub use svg::{Drawing, number, svg};
@@ -60,14 +60,13 @@ pub fn profile(plate: &Plate, kerf: Length, side: Side) -> Result<Profile, Refus
     }
     let holes: Vec<Vec<Ring>> = plate.holes.iter().map(set).collect();
     let too_small = holes.iter().filter(|rings| rings.is_empty()).count();
-    let inner: Vec<Ring> =
-        around.into_iter().chain(holes.into_iter().flatten()).filter(|ring| ring.area() < 0.0).collect();
+    let reached: Vec<&Ring> =
+        plate.holes.iter().zip(&holes).filter(|(_, cut)| !cut.is_empty()).map(|(hole, _)| hole).collect();
+    let inner = around.into_iter().chain(holes.into_iter().flatten()).filter(|ring| ring.area() < 0.0).collect();
     let cut = Plate { outer, holes: inner, thickness: plate.thickness, tolerance: plate.tolerance };
     // cut in the part, a bore's path may meet the edge's
     cut.check().map_err(|_| Refused::KerfTooWide)?;
-    let edges = std::iter::once(&plate.outer).chain(plate.holes.iter().filter(|hole| !set(hole).is_empty()));
-    let worst =
-        edges.flat_map(|ring| ring.flatten(LOOKED)).map(|point| nearest(&cut, point)).fold(0.0, f64::max) - half;
+    let worst = furthest(&cut, std::iter::once(&plate.outer).chain(reached)) - half;
     Ok(Profile {
         left_standing: Length::from_mm(if worst > NOTICED { worst } else { 0.0 }),
         outer: cut.outer,
@@ -77,8 +76,26 @@ pub fn profile(plate: &Plate, kerf: Length, side: Side) -> Result<Profile, Refus
     })
 }
 
-fn nearest(cut: &Plate, point: Point) -> f64 {
-    cut.rings().flat_map(Ring::pieces).map(|piece| piece.distance(point)).fold(f64::INFINITY, f64::min)
+/// How far the cut keeps from the edges' points, at most.
+fn furthest<'a>(cut: &Plate, edges: impl Iterator<Item = &'a Ring>) -> f64 {
+    let pieces: Vec<(&Piece, Rect)> =
+        cut.rings().flat_map(Ring::pieces).map(|piece| (piece, piece.reaches_within())).collect();
+    let mut last = 0;
+    let mut nearest = |point: Point| {
+        // the piece that was nearest to the point before is near to this one too, and most others lie further off
+        let mut least = pieces.get(last).map_or(f64::INFINITY, |(piece, _)| piece.distance(point));
+        for (i, (piece, within)) in pieces.iter().enumerate() {
+            let (x, y) = (point.x.clamp(within.x0, within.x1), point.y.clamp(within.y0, within.y1));
+            if (point.x - x).abs() < least && (point.y - y).abs() < least {
+                let distance = piece.distance(point);
+                if distance < least {
+                    (least, last) = (distance, i);
+                }
+            }
+        }
+        least
+    };
+    edges.flat_map(|ring| ring.flatten(LOOKED)).map(&mut nearest).fold(0.0, f64::max)
 }
 
 impl Profile {

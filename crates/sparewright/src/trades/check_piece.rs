@@ -23,6 +23,7 @@ pub struct Wanted {
 
 /// Far below what a nozzle of 0.4 mm shows.
 const CHORD: Length = Length::from_mm(0.01);
+const NO_LOAD: &str = "A piece to try the fit by hand; it carries no load and does not run under power.";
 /// Letters stand this high: three layers of 0.2 mm.
 const RAISED: f64 = 0.6;
 
@@ -55,7 +56,8 @@ pub fn check_piece(solved: &Solved<'_>, wanted: &Wanted) -> Result<CheckPiece, S
         .as_ref()
         .map_or_else(Raised::default, |label| Raised { outlines: label.outlines.clone(), height: RAISED });
     let mesh = mesh(&plate, wanted.chord.mm(), &letters).map_err(refused)?;
-    let said = Said { title: solved.job.title.clone(), description: finding(solved).join(" ") };
+    let description = format!("{} {NO_LOAD}", finding(solved).join(" "));
+    let said = Said { title: solved.job.title.clone(), description };
     let bytes = package::write(&mesh, &said)?;
     let result = json!({
         "thickness_mm": plate.thickness.mm(),
