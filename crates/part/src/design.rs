@@ -28,6 +28,11 @@ pub trait Design: Debug + Send + Sync {
     /// What it adds to the outline of the part, in mm, the bore centre at the origin.
     fn shapes(&self) -> Vec<Shape>;
 
+    /// The same with its curves drawn no further than `within` from the true ones; lines and arcs are true anyway.
+    fn shapes_within(&self, _within: Length) -> Vec<Shape> {
+        self.shapes()
+    }
+
     /// Readings that cannot have been taken on this, by index, and why.
     fn objections(&self) -> Vec<(usize, String)> {
         Vec::new()

@@ -14,6 +14,7 @@ pub mod shape;
 pub mod sheets;
 pub mod shop;
 pub mod solve;
+pub mod trades;
 mod written;
 
 pub use written::{LARGEST_FILE, text_of};

@@ -312,9 +312,13 @@ impl Design for RimDesign {
     }
 
     fn shapes(&self) -> Vec<Shape> {
+        self.shapes_within(DRAWN)
+    }
+
+    fn shapes_within(&self, within: Length) -> Vec<Shape> {
         match &self.toothing {
-            Ok(toothing) if self.whole => vec![Shape::Boundary(rim(toothing, DRAWN))],
-            Ok(toothing) => vec![Shape::Piece(sector(toothing, self.teeth_cut, DRAWN, SectorEnd::MiddleOfSpace))],
+            Ok(toothing) if self.whole => vec![Shape::Boundary(rim(toothing, within))],
+            Ok(toothing) => vec![Shape::Piece(sector(toothing, self.teeth_cut, within, SectorEnd::MiddleOfSpace))],
             Err(_) => Vec::new(),
         }
     }

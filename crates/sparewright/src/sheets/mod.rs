@@ -4,7 +4,7 @@ mod checking;
 mod design;
 mod drawing;
 mod findings;
-mod fly_cutter;
+pub mod fly_cutter;
 mod indexing;
 pub mod labels;
 mod money;
