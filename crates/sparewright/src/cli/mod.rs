@@ -1,11 +1,12 @@
 //! The command line: one file a verb. Results go to standard output, problems to standard error with exit code 2.
 
-mod demo;
+pub(crate) mod demo;
 mod explain;
 mod index;
 mod near;
 mod pack;
 mod scan;
+mod serve;
 mod solve;
 mod tap;
 
@@ -47,6 +48,8 @@ enum Verb {
     Demo(demo::Arguments),
     /// Print the shop file in use: what the shop owns and charges
     Shop(explain::ShopArguments),
+    /// Open the bench notebook in the browser
+    Serve(serve::Arguments),
     /// Explain a kind of feature and the readings it takes
     Explain(explain::Arguments),
 }
@@ -79,6 +82,7 @@ pub fn run() -> ExitCode {
         Verb::Tap(arguments) => tap::run(&arguments),
         Verb::Demo(arguments) => demo::run(&arguments),
         Verb::Shop(arguments) => explain::shop(&arguments),
+        Verb::Serve(arguments) => serve::run(&arguments),
         Verb::Explain(arguments) => explain::run(&arguments),
     };
     match outcome {

@@ -1,5 +1,6 @@
 //! A job: what came to the bench, what was read on it, and what is to be made.
 
+pub mod edit;
 mod feature;
 mod pictures;
 mod print;
@@ -13,6 +14,7 @@ use quantity::Unit;
 use standards::Material;
 
 pub use pictures::{Bed, FromPicture, NoPictures, Pictures};
+pub(crate) use feature::forms;
 pub use print::print;
 pub(crate) use read::material;
 pub use read::{read, read_with};
