@@ -1,6 +1,6 @@
 //! The command line: one file a verb. Results go to standard output, problems to standard error with exit code 2.
 
-pub(crate) mod demo;
+mod demo;
 mod explain;
 mod index;
 mod near;
@@ -9,6 +9,8 @@ mod scan;
 mod serve;
 mod solve;
 mod tap;
+
+pub(crate) use demo::{JOBS, PICTURES};
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;

@@ -50,7 +50,9 @@ fn own_store() -> Result<PathBuf, Refusal> {
     let data = variable("XDG_DATA_HOME")
         .or_else(|| variable("APPDATA"))
         .or_else(|| variable("HOME").map(|home| home.join(".local/share")))
-        .ok_or_else(|| Refusal("There is no folder of your own to keep the notebook in: name a file with --store.".into()))?;
+        .ok_or_else(|| {
+            Refusal("There is no folder of your own to keep the notebook in: name a file with --store.".into())
+        })?;
     let folder = data.join("sparewright");
     std::fs::create_dir_all(&folder).map_err(|error| {
         Refusal(format!("{} cannot be made: {error}. Name another file with --store.", folder.display()))

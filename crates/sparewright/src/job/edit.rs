@@ -10,18 +10,43 @@ pub struct Place {
     pub index: usize,
 }
 
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub enum Edit {
-    AddLine { at: Place, text: String },
+    AddLine {
+        at: Place,
+        text: String,
+    },
     /// `was` is the line as it was read: what another device has changed meanwhile is not overwritten.
-    SetLine { at: Place, line: usize, was: String, text: String },
-    RemoveLine { at: Place, line: usize, was: String },
-    AddFeature { name: String, kind: String },
-    RemoveFeature { at: Place, name: String },
+    SetLine {
+        at: Place,
+        line: usize,
+        was: String,
+        text: String,
+    },
+    RemoveLine {
+        at: Place,
+        line: usize,
+        was: String,
+    },
+    AddFeature {
+        name: String,
+        kind: String,
+    },
+    RemoveFeature {
+        at: Place,
+        name: String,
+    },
     /// A field of a feature; none takes it out.
-    SetField { at: Place, field: String, value: Option<Value> },
+    SetField {
+        at: Place,
+        field: String,
+        value: Option<Value>,
+    },
     /// A field of the job itself, or of one of its tables: `make.pieces`.
-    SetHead { field: String, value: Option<Value> },
+    SetHead {
+        field: String,
+        value: Option<Value>,
+    },
 }
 
 /// The text with the change made. Fails with a sentence; then nothing is changed.
@@ -64,7 +89,9 @@ pub fn edited(text: &str, edit: &Edit) -> Result<String, String> {
         Edit::SetHead { field, value } => match field.split_once('.') {
             Some((table, field)) => {
                 let item = document.entry(table).or_insert_with(|| Item::Value(Value::InlineTable(Default::default())));
-                let table = item.as_table_like_mut().ok_or_else(|| format!("{table} is no table in this job; mend its text."))?;
+                let table = item
+                    .as_table_like_mut()
+                    .ok_or_else(|| format!("{table} is no table in this job; mend its text."))?;
                 match value {
                     Some(value) => drop(table.insert(field, Item::Value(value.clone()))),
                     None => drop(table.remove(field)),
@@ -105,7 +132,8 @@ fn feature(document: &mut DocumentMut, at: Place) -> Result<&mut Table, String> 
 
 fn readings(feature: &mut Table) -> Result<&mut Array, String> {
     let item = feature.entry("readings").or_insert_with(|| Item::from(Array::new()));
-    item.as_array_mut().ok_or_else(|| "The readings of this feature are no list; mend them in the job's text.".to_string())
+    item.as_array_mut()
+        .ok_or_else(|| "The readings of this feature are no list; mend them in the job's text.".to_string())
 }
 
 /// The line that was meant: where it stood, or where it stands now if that is plain.
@@ -197,7 +225,8 @@ readings = ["diameter goes 0.8750, not 0.8760"]
     fn a_line_is_changed_where_it_stands_and_where_it_has_moved_to() {
         let was = "tip radius 2.300, caliper".to_string();
         for line in [1, 0, 7] {
-            let text = done(Edit::SetLine { at: TEETH, line, was: was.clone(), text: "tip radius 2.301, caliper".into() });
+            let text =
+                done(Edit::SetLine { at: TEETH, line, was: was.clone(), text: "tip radius 2.301, caliper".into() });
             assert!(text.contains("  \"tip radius 2.301, caliper\", # twice"), "{text}");
             assert!(text.contains("# with the old caliper"));
         }
@@ -209,7 +238,8 @@ readings = ["diameter goes 0.8750, not 0.8760"]
     fn a_line_is_taken_out() {
         let text = done(Edit::RemoveLine { at: TEETH, line: 0, was: "11 teeth present".into() });
         assert!(!text.contains("11 teeth present") && text.contains("tip radius"), "{text}");
-        let empty = edited(JOB, &Edit::RemoveLine { at: BORE, line: 0, was: "diameter goes 0.8750, not 0.8760".into() });
+        let empty =
+            edited(JOB, &Edit::RemoveLine { at: BORE, line: 0, was: "diameter goes 0.8750, not 0.8760".into() });
         assert!(empty.expect("it can be done").contains("readings = []"));
     }
 

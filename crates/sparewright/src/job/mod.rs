@@ -13,8 +13,8 @@ use part::{Entry, Feature, Heritage, Kind, Placed};
 use quantity::Unit;
 use standards::Material;
 
-pub use pictures::{Bed, FromPicture, NoPictures, Pictures};
 pub(crate) use feature::forms;
+pub use pictures::{Bed, FromPicture, NoPictures, Pictures};
 pub use print::print;
 pub(crate) use read::material;
 pub use read::{read, read_with};

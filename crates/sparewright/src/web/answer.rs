@@ -35,6 +35,22 @@ impl Refused {
     }
 }
 
+impl From<record::Error> for Refused {
+    fn from(error: record::Error) -> Refused {
+        use record::Error;
+        let status = match &error {
+            Error::NoJob(_) | Error::NoVersion(_) | Error::NoAttachment(_) => StatusCode::NOT_FOUND,
+            Error::Refused(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Error::Full => StatusCode::INSUFFICIENT_STORAGE,
+            Error::Busy => StatusCode::SERVICE_UNAVAILABLE,
+            Error::NotAStore(_) | Error::Newer { .. } | Error::Damaged(_) | Error::File { .. } | Error::Database(_) => {
+                StatusCode::INTERNAL_SERVER_ERROR
+            }
+        };
+        Refused::new(status, error.to_string())
+    }
+}
+
 impl Refused {
     /// The same for a program.
     pub fn json(&self) -> Response {

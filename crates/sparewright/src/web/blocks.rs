@@ -69,7 +69,8 @@ pub fn drawing(drawing: &Drawing) -> Markup {
 /// Columns that stand empty, to be written in by hand, are left to paper.
 fn table(table: &Table) -> Markup {
     let to_write = |index: usize| table.rows.iter().all(|row| row.cells.get(index).is_none_or(Rich::is_empty));
-    let shown: Vec<usize> = (0..table.columns.len()).filter(|index| table.rows.is_empty() || !to_write(*index)).collect();
+    let shown: Vec<usize> =
+        (0..table.columns.len()).filter(|index| table.rows.is_empty() || !to_write(*index)).collect();
     let class = |index: usize| {
         let column = &table.columns[index];
         match (column.align, column.figures) {

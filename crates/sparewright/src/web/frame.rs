@@ -35,7 +35,12 @@ const HTMX: &str = r#"{"includeIndicatorStyles":false,"allowEval":false,"allowSc
 
 /// The whole page. The body may use the classes of the style sheet; it stands in `main#page`.
 pub fn page(frame: &Frame<'_>, body: &Markup) -> Markup {
-    let ways = [(Tab::Records, "/", "Records"), (Tab::Shop, "/shop", "Shop"), (Tab::Devices, "/devices", "Devices"), (Tab::Keys, "/keys", "Keys")];
+    let ways = [
+        (Tab::Records, "/", "Records"),
+        (Tab::Shop, "/shop", "Shop"),
+        (Tab::Devices, "/devices", "Devices"),
+        (Tab::Keys, "/keys", "Keys"),
+    ];
     html! {
         (DOCTYPE)
         html lang="en" {

@@ -17,6 +17,8 @@ use axum::http::{Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
+use record::DeviceId;
+
 use super::answer::{Refused, see};
 use super::devices::cookie;
 use super::listen::Ends;
@@ -26,7 +28,7 @@ use super::state::App;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Who {
     ThisMachine,
-    Device { id: i64, name: String },
+    Device { id: DeviceId, name: String },
 }
 
 impl Who {
@@ -66,8 +68,11 @@ pub async fn guard(State(app): State<App>, request: Request, next: Next) -> Resp
     let mut response = match admitted(&app, request).await {
         Ok(request) => match tokio::time::timeout(ANSWER_WITHIN, next.run(request)).await {
             Ok(response) => response,
-            Err(_) => Refused::new(StatusCode::SERVICE_UNAVAILABLE, "This took too long and was given up. What was kept is safe.")
-                .into_response(),
+            Err(_) => Refused::new(
+                StatusCode::SERVICE_UNAVAILABLE,
+                "This took too long and was given up. What was kept is safe.",
+            )
+            .into_response(),
         },
         Err(NotAdmitted::Refused(refused)) if as_json => refused.json(),
         Err(NotAdmitted::Refused(refused)) => refused.into_response(),
@@ -110,7 +115,10 @@ async fn admitted(app: &App, request: Request) -> Result<Request, NotAdmitted> {
         ));
     }
     if changes(request.method()) && !from_our_pages(headers, &host) {
-        return Err(refuse(StatusCode::FORBIDDEN, "This came from another page than the notebook's own, and nothing was done."));
+        return Err(refuse(
+            StatusCode::FORBIDDEN,
+            "This came from another page than the notebook's own, and nothing was done.",
+        ));
     }
     if drawn_in(headers) {
         return Err(refuse(StatusCode::FORBIDDEN, "Pages of the notebook are not loaded into others."));
@@ -126,7 +134,8 @@ async fn admitted(app: &App, request: Request) -> Result<Request, NotAdmitted> {
     if who.is_none() && !open {
         return Err(NotAdmitted::Unpaired);
     }
-    let (most, within) = if takes_pictures(&path) { (MOST_PICTURE_BYTES, PICTURE_WITHIN) } else { (MOST_BYTES, BODY_WITHIN) };
+    let (most, within) =
+        if takes_pictures(&path) { (MOST_PICTURE_BYTES, PICTURE_WITHIN) } else { (MOST_BYTES, BODY_WITHIN) };
     // of those who send much at once, one waits for the other
     let _turn = if takes_pictures(&path) { Some(app.uploading().await) } else { None };
     let mut request = read_whole(request, most, within).await?;
@@ -138,13 +147,16 @@ async fn admitted(app: &App, request: Request) -> Result<Request, NotAdmitted> {
 
 /// Where pictures, and whole notebooks, are sent to.
 fn takes_pictures(path: &str) -> bool {
-    (path.starts_with("/jobs/") || path.starts_with("/api/jobs/")) && path.ends_with("/pictures") || path == "/import" || path == "/api/import"
+    (path.starts_with("/jobs/") || path.starts_with("/api/jobs/")) && path.ends_with("/pictures")
+        || path == "/import"
+        || path == "/api/import"
 }
 
 async fn read_whole(request: Request, most: usize, within: Duration) -> Result<Request, NotAdmitted> {
     let (parts, body) = request.into_parts();
     let told = parts.headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok()?.parse::<usize>().ok());
-    let too_large = || refuse(StatusCode::PAYLOAD_TOO_LARGE, "This is more than is taken in here, and nothing of it was kept.");
+    let too_large =
+        || refuse(StatusCode::PAYLOAD_TOO_LARGE, "This is more than is taken in here, and nothing of it was kept.");
     if told.is_some_and(|length| length > most) {
         return Err(too_large());
     }
@@ -203,7 +215,14 @@ mod tests {
         for ours in ["127.0.0.1:7144", "localhost:7144", "[::1]:7144"] {
             assert!(is_ours(ours, loopback), "{ours}");
         }
-        for other in ["", "127.0.0.1", "localhost:80", "apple-mill.example:7144", "127.0.0.1:7144.example", "127.0.0.1.example:7144"] {
+        for other in [
+            "",
+            "127.0.0.1",
+            "localhost:80",
+            "apple-mill.example:7144",
+            "127.0.0.1:7144.example",
+            "127.0.0.1.example:7144",
+        ] {
             assert!(!is_ours(other, loopback), "{other}");
         }
         let shop = local("192.0.2.7:7144");

@@ -13,7 +13,6 @@ mod guard;
 mod jobs;
 mod listen;
 mod router;
-mod shelf;
 mod state;
 mod wire;
 
@@ -60,7 +59,10 @@ pub fn serve(options: Options) -> Result<Server, String> {
     let outside = if options.shop_network { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
     let wanted = SocketAddr::new(IpAddr::V4(outside), options.port);
     let listener = runtime.block_on(tokio::net::TcpListener::bind(wanted)).map_err(|error| {
-        format!("The notebook cannot listen on port {}: {error}. Is it open already? Else choose another with --port.", options.port)
+        format!(
+            "The notebook cannot listen on port {}: {error}. Is it open already? Else choose another with --port.",
+            options.port
+        )
     })?;
     let port = listener.local_addr().map_err(|error| format!("The port is not known: {error}."))?.port();
     let app = App::open(options, port)?;

@@ -3,17 +3,19 @@
 use std::collections::VecDeque;
 use std::fmt;
 use std::net::{IpAddr, UdpSocket};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
 
+use axum::http::StatusCode;
+use jiff::Timestamp;
 use making::shop::Shop;
+use record::{By, Edit, JobId, PAIRING_TRIES, Paired, Saved, Store};
 use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 
 use super::Options;
 use super::answer::{Answer, Refused, aside};
-use super::devices::pairing::Pairing;
 use super::guard::Who;
 use super::jobs::pictures::{Attached, Measured};
-use super::shelf::{Kept, Saved, Shelf};
 use crate::worked::{Worked, worked};
 
 /// Shared by all handlers; a copy is the same thing.
@@ -21,18 +23,31 @@ use crate::worked::{Worked, worked};
 pub struct App(Arc<Inner>);
 
 struct Inner {
-    shelf: Shelf,
+    store: Store,
     shop: Shop,
-    pairing: Pairing,
+    /// The pairing code that is shown, since when, and how often another was typed.
+    offered: Mutex<Option<(String, Instant, u32)>>,
     port: u16,
     shop_network: bool,
     /// Latest last.
-    worked: Mutex<VecDeque<(String, i64, Arc<Worked>)>>,
+    worked: Mutex<VecDeque<(String, JobId, Arc<Worked>)>>,
     measured: Measured,
     /// Solving takes the whole of a core; answers must not wait for a dozen of them.
     solving: Semaphore,
     uploading: Arc<Semaphore>,
 }
+
+/// A job as it is kept now.
+#[derive(Clone, Debug)]
+pub struct Kept {
+    pub id: JobId,
+    pub version: u32,
+    pub text: String,
+}
+
+/// A pairing code is good for so long, and shown while it is good for some time yet.
+const GOOD_FOR: Duration = Duration::from_secs(10 * 60);
+const SHOWN_FOR: Duration = Duration::from_secs(8 * 60);
 
 /// Jobs worked out that are kept at hand: those open on the devices of a shop.
 const AT_HAND: usize = 64;
@@ -45,12 +60,16 @@ impl fmt::Debug for App {
 
 impl App {
     pub(super) fn open(options: Options, port: u16) -> Result<App, String> {
-        let shelf = Shelf::open(options.store.as_deref())?;
+        let store = match &options.store {
+            Some(path) => Store::open(path),
+            None => Store::in_memory(),
+        };
+        let store = store.map_err(|error| error.to_string())?;
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         Ok(App(Arc::new(Inner {
-            shelf,
+            store,
             shop: options.shop,
-            pairing: Pairing::default(),
+            offered: Mutex::default(),
             port,
             shop_network: options.shop_network,
             worked: Mutex::default(),
@@ -64,29 +83,33 @@ impl App {
         Ok(self.0.shop.clone())
     }
 
-    pub fn pairing(&self) -> &Pairing {
-        &self.0.pairing
-    }
-
     /// Work on the store, off the threads that answer.
     pub async fn kept<T: Send + 'static>(
         &self,
-        work: impl FnOnce(&Shelf) -> Result<T, String> + Send + 'static,
+        work: impl FnOnce(&Store) -> record::Result<T> + Send + 'static,
     ) -> Answer<T> {
         let app = self.clone();
-        aside(move || work(&app.0.shelf)).await?.map_err(Refused::ours)
+        aside(move || work(&app.0.store)).await?.map_err(Refused::from)
     }
 
-    pub async fn job(&self, id: i64) -> Answer<Kept> {
-        self.kept(move |shelf| shelf.job(id)).await?.ok_or(Refused::missing("job"))
+    pub async fn job(&self, number: i64) -> Answer<Kept> {
+        let id = JobId::new(number).ok_or(Refused::missing("job"))?;
+        let kept = self.kept(move |store| store.job(id)).await?;
+        Ok(Kept { id, version: kept.version, text: kept.text })
     }
 
     /// Writes a changed text; what another device has changed meanwhile is not lost.
-    pub async fn save(&self, base: &Kept, text: String, who: &Who) -> Answer<()> {
+    pub async fn save(&self, base: &Kept, text: String, what: String, who: &Who) -> Answer<()> {
         let (id, version, who) = (base.id, base.version, who.name().to_string());
-        match self.kept(move |shelf| shelf.save(id, version, &text, &who)).await? {
-            Saved::Done | Saved::Merged => Ok(()),
-            Saved::Conflict(why) => Err(Refused::new(axum::http::StatusCode::CONFLICT, why)),
+        let saved = self
+            .kept(move |store| store.save(id, Edit { base: version, text: &text, what: &what }, By::now(&who)))
+            .await?;
+        match saved {
+            Saved::Done { .. } | Saved::Merged { .. } => Ok(()),
+            Saved::Conflict { .. } => Err(Refused::new(
+                StatusCode::CONFLICT,
+                "Another device has changed the same place meanwhile. Nothing of yours was written, nothing of theirs is lost: look at the job again and make your change anew.",
+            )),
         }
     }
 
@@ -102,8 +125,8 @@ impl App {
         }
         let (app, job) = (self.clone(), kept.clone());
         let done = aside(move || {
-            let pictures = Attached::new(&app.0.shelf, &app.0.measured, job.id);
-            Arc::new(worked(&job.text, &app.0.shop, &pictures, jiff::Zoned::now().date()))
+            let pictures = Attached::new(&app.0.store, &app.0.measured, job.id);
+            Arc::new(worked(&job.text, &app.0.shop, &pictures, jiff::ZonedDateTime::now().date()))
         })
         .await?;
         drop(turn);
@@ -123,14 +146,14 @@ impl App {
     }
 
     /// What a job looked like when it was worked out last; a picture may have changed since.
-    pub fn forget(&self, job: i64) {
+    pub fn forget(&self, job: JobId) {
         if let Ok(mut at_hand) = self.0.worked.lock() {
             at_hand.retain(|(_, id, _)| *id != job);
         }
     }
 
-    pub fn shelf_and_pictures<T>(&self, job: i64, work: impl FnOnce(&Attached<'_>) -> T) -> T {
-        work(&Attached::new(&self.0.shelf, &self.0.measured, job))
+    pub fn with_pictures<T>(&self, job: JobId, work: impl FnOnce(&Attached<'_>) -> T) -> T {
+        work(&Attached::new(&self.0.store, &self.0.measured, job))
     }
 
     pub async fn uploading(&self) -> Option<OwnedSemaphorePermit> {
@@ -140,18 +163,45 @@ impl App {
     /// The device that shows this token.
     pub async fn device(&self, token: Option<String>) -> Answer<Option<Who>> {
         let Some(token) = token.filter(|_| self.0.shop_network) else { return Ok(None) };
-        let found = self.kept(move |shelf| shelf.device(&token)).await?;
-        Ok(found.map(|(id, name)| Who::Device { id, name }))
+        let found = self.kept(move |store| store.device_of(&token, Timestamp::now())).await?;
+        Ok(found.map(|device| Who::Device { id: device.id, name: device.name }))
     }
 
-    /// Lets a device in; the token it is known by from now on.
-    pub async fn pair(&self, name: String) -> Answer<String> {
-        let mut bytes = [0; 32];
-        getrandom::fill(&mut bytes).map_err(|_| Refused::ours("No secret could be made for the device."))?;
-        let token: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
-        let given = token.clone();
-        self.kept(move |shelf| shelf.pair(&name, &given)).await?;
-        Ok(token)
+    /// The code that lets the next device in.
+    pub async fn code(&self) -> Answer<String> {
+        let app = self.clone();
+        aside(move || app.code_now()).await?.map_err(Refused::from)
+    }
+
+    fn code_now(&self) -> record::Result<String> {
+        let mut offered = self.0.offered.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((code, _, _)) =
+            offered.as_ref().filter(|(_, made, tries)| made.elapsed() < SHOWN_FOR && *tries < PAIRING_TRIES)
+        {
+            return Ok(code.clone());
+        }
+        let code = self.0.store.offer_pairing(GOOD_FOR, Timestamp::now())?;
+        *offered = Some((code.clone(), Instant::now(), 0));
+        Ok(code)
+    }
+
+    /// Lets a device in: the token it is known by from now on, or none where the code is not the one that is good.
+    pub async fn pair(&self, code: String, name: String) -> Answer<Option<String>> {
+        let code: String = code.chars().filter(char::is_ascii_digit).collect();
+        let paired = self.kept(move |store| store.pair(&code, &name, Timestamp::now())).await?;
+        let mut offered = self.0.offered.lock().unwrap_or_else(PoisonError::into_inner);
+        match paired {
+            Paired::Done { token, .. } => {
+                *offered = None;
+                Ok(Some(token))
+            }
+            Paired::Refused => {
+                if let Some((_, _, tries)) = offered.as_mut() {
+                    *tries += 1;
+                }
+                Ok(None)
+            }
+        }
     }
 
     /// Where devices of the shop find the notebook: `http://192.0.2.7:7144/`.
@@ -162,7 +212,7 @@ impl App {
     /// For the terminal.
     pub(super) fn invitation(&self) -> Option<String> {
         let address = self.network_address()?;
-        let code = self.0.pairing.code()?;
+        let code = self.code_now().ok()?;
         Some(format!(
             "Devices of the shop open {address}pair and type the code {} {} (good for ten minutes; the page Devices shows the next).\n",
             &code[..4],

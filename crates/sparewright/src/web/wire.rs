@@ -20,7 +20,9 @@ pub async fn pressed(request: Request, next: Next) -> Response {
     let taken = taken.is_some_and(|taken| taken.split(',').any(|way| way.trim().split(';').next() == Some("gzip")));
     let response = next.run(request).await;
     let kind = response.headers().get(CONTENT_TYPE).and_then(|kind| kind.to_str().ok()).unwrap_or_default();
-    let text = ["text/", "image/svg", "application/json", "application/toml", "font/otf"].iter().any(|lead| kind.starts_with(lead));
+    let text = ["text/", "image/svg", "application/json", "application/toml", "font/otf"]
+        .iter()
+        .any(|lead| kind.starts_with(lead));
     if !taken || !text || response.headers().contains_key(CONTENT_ENCODING) {
         return response;
     }

@@ -80,7 +80,8 @@ pub(super) fn lines(
 
 /// What the leading finding says of each line.
 fn weigh(out: &mut [ReadLine], feature: &SolvedFeature<'_>, found: &Found, bench: &Bench<'_>) {
-    let residuals: &[Residual] = found.weighed.findings.first().map(|first| first.residuals.as_slice()).unwrap_or_default();
+    let residuals: &[Residual] =
+        found.weighed.findings.first().map(|first| first.residuals.as_slice()).unwrap_or_default();
     for residual in residuals {
         let Some(line) = feature.of.entry.lines.get(residual.reading) else { continue };
         let Some(shown) = out.get_mut(feature.written(residual.reading)) else { continue };

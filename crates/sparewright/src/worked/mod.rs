@@ -73,7 +73,10 @@ pub struct Said {
 #[derive(Debug)]
 pub enum Told {
     Found(Findings),
-    Given { sentence: String, remarks: String },
+    Given {
+        sentence: String,
+        remarks: String,
+    },
     Nothing(String),
     /// The entry itself could not be read.
     Unread,
@@ -225,7 +228,11 @@ fn line_of(text: &str, problem: &Problem) -> usize {
 }
 
 /// The feature of a job that stands at this place in its text.
-fn at_place<'a, 'j>(solved: &'a Solved<'j>, place: &std::ops::Range<usize>, mate: bool) -> Option<&'a SolvedFeature<'j>> {
+fn at_place<'a, 'j>(
+    solved: &'a Solved<'j>,
+    place: &std::ops::Range<usize>,
+    mate: bool,
+) -> Option<&'a SolvedFeature<'j>> {
     let all = if mate { &solved.mates } else { &solved.features };
     all.iter().find(|feature| place.contains(&feature.of.entry.at.start))
 }

@@ -85,7 +85,8 @@ impl Written {
                 let text = |name: &str| table.get(name).and_then(Item::as_str).map(str::to_string);
                 let kind_name = text("kind").unwrap_or_default();
                 let kind = kind(&kind_name);
-                let name = found.map(|found| found.of.name.clone()).or(text("name")).unwrap_or_else(|| kind_name.clone());
+                let name =
+                    found.map(|found| found.of.name.clone()).or(text("name")).unwrap_or_else(|| kind_name.clone());
                 out.push(Entry {
                     at: Place { mate, index },
                     name,
@@ -131,7 +132,9 @@ impl Written {
     }
 
     fn readings(&self) -> impl Iterator<Item = Range<usize>> {
-        let all = (0..self.features.len()).map(|index| (false, index)).chain((0..self.mates.len()).map(|index| (true, index)));
+        let all = (0..self.features.len())
+            .map(|index| (false, index))
+            .chain((0..self.mates.len()).map(|index| (true, index)));
         let lists = all.filter_map(|(mate, index)| self.table(mate, index)?.get("readings")?.as_array());
         lists.flat_map(|list| list.iter().filter_map(Value::span))
     }
@@ -151,9 +154,11 @@ fn fields(table: &Table, kind: &'static dyn Kind) -> Vec<Field> {
 fn shown(item: &Item) -> String {
     match item.as_value() {
         Some(Value::String(text)) => text.value().clone(),
-        Some(Value::Array(list)) => {
-            list.iter().map(|value| value.as_str().map_or_else(|| bare(value), str::to_string)).collect::<Vec<_>>().join("\n")
-        }
+        Some(Value::Array(list)) => list
+            .iter()
+            .map(|value| value.as_str().map_or_else(|| bare(value), str::to_string))
+            .collect::<Vec<_>>()
+            .join("\n"),
         Some(value) => bare(value),
         None => String::new(),
     }

@@ -2,4 +2,3 @@
 
 pub mod cookie;
 pub mod pair;
-pub mod pairing;

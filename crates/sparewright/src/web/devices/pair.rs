@@ -4,7 +4,7 @@ use axum::Form;
 use axum::extract::{Query, State};
 use axum::http::header::SET_COOKIE;
 use axum::http::{HeaderValue, StatusCode};
-use axum::response::IntoResponse;
+use axum::response::{IntoResponse, Response};
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 
@@ -29,7 +29,7 @@ pub struct Typed {
 pub async fn show(State(app): State<App>, Query(asked): Query<Asked>, request: axum::extract::Request) -> Answer {
     let who = request.extensions().get::<Who>().cloned();
     let body = match (who, app.network_address()) {
-        (Some(Who::ThisMachine), Some(address)) => invitation(&app, &address)?,
+        (Some(Who::ThisMachine), Some(address)) => invitation(&app, &address).await?,
         (Some(Who::ThisMachine), None) => html! {
             header.head { h1 { "Let a device in" } }
             p { "The notebook is open on this machine alone. Close it and start it with " code { "sparewright serve --shop-network" } " to let tablets and phones of the shop in." }
@@ -45,23 +45,26 @@ pub async fn show(State(app): State<App>, Query(asked): Query<Asked>, request: a
 
 pub async fn enter(State(app): State<App>, Form(typed): Form<Typed>) -> Answer {
     let name: String = typed.name.trim().chars().filter(|c| !c.is_control()).take(40).collect();
-    let why = if name.is_empty() {
-        Some("Give the device a name, so that it can be told from others.")
-    } else if !app.pairing().take(&typed.code) {
-        Some("This is not the code that is good now. Read it again on the notebook's machine: it changes after ten minutes and after each device.")
-    } else {
-        None
-    };
+    let why = if name.is_empty() { Some("Give the device a name, so that it can be told from others.") } else { None };
     if let Some(why) = why {
-        let body = entry("", Some(why));
-        let page = page(&Frame { title: "Pairing", at: Tab::Devices, measure: "narrow" }, &body);
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(page)).into_response());
+        return Ok(again(why));
     }
-    let token = app.pair(name).await?;
-    let cookie = HeaderValue::from_str(&cookie::set(&token)).map_err(|_| Refused::ours("The device could not be marked."))?;
+    let Some(token) = app.pair(typed.code, name).await? else {
+        return Ok(again(
+            "This is not the code that is good now. Read it again on the notebook's machine: it changes after ten minutes, after five wrong ones and after each device.",
+        ));
+    };
+    let cookie =
+        HeaderValue::from_str(&cookie::set(&token)).map_err(|_| Refused::ours("The device could not be marked."))?;
     let mut response = see("/");
     response.headers_mut().insert(SET_COOKIE, cookie);
     Ok(response)
+}
+
+fn again(why: &str) -> Response {
+    let body = entry("", Some(why));
+    let page = page(&Frame { title: "Pairing", at: Tab::Devices, measure: "narrow" }, &body);
+    (StatusCode::UNPROCESSABLE_ENTITY, shown(page)).into_response()
 }
 
 fn entry(code: &str, why: Option<&str>) -> Markup {
@@ -80,8 +83,8 @@ fn entry(code: &str, why: Option<&str>) -> Markup {
     }
 }
 
-fn invitation(app: &App, address: &str) -> Answer<Markup> {
-    let code = app.pairing().code().ok_or(Refused::ours("No code could be made; try again."))?;
+async fn invitation(app: &App, address: &str) -> Answer<Markup> {
+    let code = app.code().await?;
     let place = format!("{address}pair?code={code}");
     Ok(html! {
         header.head { h1 { "Let a device in" } }

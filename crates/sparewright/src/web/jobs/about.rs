@@ -3,9 +3,11 @@
 use maud::{Markup, html};
 use part::FieldShape;
 
+use record::JobId;
+
 use crate::worked::{Field, Worked};
 
-pub fn about(id: i64, worked: &Worked) -> Markup {
+pub fn about(id: JobId, worked: &Worked) -> Markup {
     html! {
         details.about-job {
             summary { "About this job" }

@@ -1,5 +1,6 @@
 //! A change to a job: read, edited, written, each against the text it was made on.
 
+use quantity::quoted;
 use serde::Deserialize;
 
 use crate::job::edit::{Edit, Place, edited};
@@ -55,5 +56,17 @@ async fn once(app: &App, id: i64, who: &Who, edit: &Edit) -> Answer<()> {
     if text == kept.text {
         return Ok(());
     }
-    app.save(&kept, text, who).await
+    app.save(&kept, text, what(edit), who).await
+}
+
+/// For the history.
+fn what(edit: &Edit) -> String {
+    match edit {
+        Edit::AddLine { text, .. } => format!("wrote {}", quoted(text)),
+        Edit::SetLine { was, text, .. } => format!("changed {} to {}", quoted(was), quoted(text)),
+        Edit::RemoveLine { was, .. } => format!("took out {}", quoted(was)),
+        Edit::AddFeature { name, .. } => format!("put in {}", quoted(name)),
+        Edit::RemoveFeature { name, .. } => format!("took out {}", quoted(name)),
+        Edit::SetField { field, .. } | Edit::SetHead { field, .. } => format!("filled in {field}"),
+    }
 }

@@ -3,9 +3,10 @@
 use axum::extract::State;
 use axum::{Extension, Form};
 use maud::{Markup, html};
+use record::By;
 use serde::Deserialize;
 
-use crate::cli::demo;
+use crate::cli::{JOBS, PICTURES};
 use crate::job::edit::{Edit, edited};
 use crate::web::answer::{Answer, Refused, see};
 use crate::web::guard::Who;
@@ -26,18 +27,19 @@ pub async fn create(State(app): State<App>, Extension(who): Extension<Who>, Form
     }
     let (units, heritage) = if begun.units == "mm" { ("mm", "metric") } else { ("in", "inch") };
     let start = format!("title    = \"\"\nunits    = \"{units}\"\nheritage = \"{heritage}\"\n");
-    let text = edited(&start, &Edit::SetHead { field: "title".into(), value: Some(title.into()) }).map_err(Refused::wrong)?;
-    let id = app.kept(move |shelf| shelf.create(&text, who.name())).await?;
+    let text =
+        edited(&start, &Edit::SetHead { field: "title".into(), value: Some(title.into()) }).map_err(Refused::wrong)?;
+    let id = app.kept(move |store| store.add(&text, "began it", By::now(who.name()))).await?;
     Ok(see(&format!("/jobs/{id}")))
 }
 
 /// The demo's jobs, to look round in.
 pub async fn demo(State(app): State<App>, Extension(who): Extension<Who>) -> Answer {
-    app.kept(move |shelf| {
-        for (_, text) in demo::JOBS {
-            let id = shelf.create(text, who.name())?;
-            for (name, bytes) in demo::PICTURES.iter().filter(|(name, _)| text.contains(name)) {
-                shelf.attach(id, name, bytes, who.name())?;
+    app.kept(move |store| {
+        for (_, text) in JOBS {
+            let id = store.add(text, "put in with the demo", By::now(who.name()))?;
+            for (name, bytes) in PICTURES.iter().filter(|(name, _)| text.contains(name)) {
+                store.attach(id, name, bytes, By::now(who.name()))?;
             }
         }
         Ok(())

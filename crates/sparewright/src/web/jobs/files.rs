@@ -24,7 +24,8 @@ pub async fn quote(State(app): State<App>, Path(id): Path<i64>) -> Answer {
 
 pub async fn template(State(app): State<App>, Path(id): Path<i64>) -> Answer {
     let (stem, packed) = made(&app, id).await?;
-    let svg = packed.template_svg.ok_or(Refused::wrong("This part needs no template, or nothing of it can be drawn yet."))?;
+    let svg =
+        packed.template_svg.ok_or(Refused::wrong("This part needs no template, or nothing of it can be drawn yet."))?;
     Ok(file("image/svg+xml", &format!("{stem}-template.svg"), svg.into_bytes()))
 }
 
@@ -44,15 +45,17 @@ async fn made(app: &App, id: i64) -> Answer<(String, Packed)> {
     let kept = app.job(id).await?;
     let worked = app.worked(&kept).await?;
     if !worked.is_sound() {
-        return Err(Refused::wrong("Something in this job is wrong, and a pack is metal's last word: mend what is marked on its page first."));
+        return Err(Refused::wrong(
+            "Something in this job is wrong, and a pack is metal's last word: mend what is marked on its page first.",
+        ));
     }
     let shop = app.shop()?;
     let (app, stem) = (app.clone(), stem(&worked.title));
     let packed = aside(move || {
-        app.shelf_and_pictures(id, |pictures| {
+        app.with_pictures(kept.id, |pictures| {
             let (job, _) = job::read_with(&kept.text, features::kinds(), &shop.instruments, pictures);
             let job = job.ok_or("There is nothing in this job yet.")?;
-            packed(&job, &shop, &jiff::Zoned::now().date())
+            packed(&job, &shop, &jiff::ZonedDateTime::now().date())
         })
     })
     .await?
@@ -62,11 +65,8 @@ async fn made(app: &App, id: i64) -> Answer<(String, Packed)> {
 
 /// A file name out of a title: its letters and figures.
 fn stem(title: &str) -> String {
-    let words: Vec<String> = title
-        .split(|c: char| !c.is_alphanumeric())
-        .filter(|word| !word.is_empty())
-        .map(str::to_lowercase)
-        .collect();
+    let words: Vec<String> =
+        title.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(str::to_lowercase).collect();
     let stem: String = words.join("-").chars().take(60).collect();
     if stem.is_empty() { "job".into() } else { stem }
 }

@@ -8,11 +8,12 @@ use crate::web::frame::{Frame, Tab, page};
 use crate::web::state::App;
 
 pub async fn index(State(app): State<App>) -> Answer {
-    let jobs = app.kept(|shelf| shelf.list()).await?;
+    let ids = app.kept(|store| store.jobs()).await?;
     let mut rows = Vec::new();
-    for kept in &jobs {
-        let worked = app.worked(kept).await?;
-        rows.push((kept.id, worked.title.clone(), worked.subtitle.clone()));
+    for id in ids {
+        let kept = app.job(id.number()).await?;
+        let worked = app.worked(&kept).await?;
+        rows.push((id, worked.title.clone(), worked.subtitle.clone()));
     }
     let body = html! {
         header.head { h1 { "Records" } p.sub { "every job, and what it was" } }

@@ -5,13 +5,13 @@ use std::io::Cursor;
 use std::sync::{Arc, Mutex};
 
 use quantity::Unit;
+use record::{JobId, Store};
 use scan::picture::Picture;
 use scan::{Scan, Seen};
 use sha2::{Digest, Sha256};
 
 use crate::job::{Bed, FromPicture, Pictures};
 use crate::scanned;
-use crate::web::shelf::Shelf;
 
 /// What was seen in pictures, by what is in their files.
 #[derive(Debug, Default)]
@@ -27,20 +27,19 @@ const AT_HAND: usize = 8;
 /// The pictures of one job.
 #[derive(Debug)]
 pub struct Attached<'a> {
-    shelf: &'a Shelf,
+    store: &'a Store,
     measured: &'a Measured,
-    job: i64,
+    job: JobId,
 }
 
 impl<'a> Attached<'a> {
-    pub fn new(shelf: &'a Shelf, measured: &'a Measured, job: i64) -> Attached<'a> {
-        Attached { shelf, measured, job }
+    pub fn new(store: &'a Store, measured: &'a Measured, job: JobId) -> Attached<'a> {
+        Attached { store, measured, job }
     }
 
     /// The file of a picture.
     pub fn file(&self, name: &str) -> Result<Vec<u8>, String> {
-        let found = self.shelf.attachment(self.job, name)?;
-        found.ok_or_else(|| format!("There is no picture called {} in this job: put it in on the page of its scan.", quantity::quoted(name)))
+        self.store.attachment(self.job, name).map_err(|error| error.to_string())
     }
 
     pub fn picture(&self, name: &str) -> Result<Picture, String> {
@@ -56,7 +55,14 @@ impl<'a> Attached<'a> {
 }
 
 impl Pictures for Attached<'_> {
-    fn measure(&self, picture: &str, bed: &Bed, kind: &str, count: Option<u32>, unit: Unit) -> Result<FromPicture, String> {
+    fn measure(
+        &self,
+        picture: &str,
+        bed: &Bed,
+        kind: &str,
+        count: Option<u32>,
+        unit: Unit,
+    ) -> Result<FromPicture, String> {
         scanned::readings(&self.scan(picture, bed)?, kind, count, unit)
     }
 }

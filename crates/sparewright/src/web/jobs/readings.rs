@@ -7,9 +7,11 @@ use quantity::{Instrument, Problem};
 use super::about::field;
 use super::echo::{echo, marked};
 use super::{Entered, Target};
+use record::JobId;
+
 use crate::worked::{Doubt, Entry, ReadLine, Worked};
 
-pub fn readings(id: i64, worked: &Worked, entered: &Entered, instruments: &[Instrument]) -> Markup {
+pub fn readings(id: JobId, worked: &Worked, entered: &Entered, instruments: &[Instrument]) -> Markup {
     html! {
         section #readings aria-labelledby="readings-head" {
             h2 #readings-head { "Readings " small { "what was measured, as it was measured" } }
@@ -20,7 +22,7 @@ pub fn readings(id: i64, worked: &Worked, entered: &Entered, instruments: &[Inst
     }
 }
 
-fn entry(id: i64, entry: &Entry) -> Markup {
+fn entry(id: JobId, entry: &Entry) -> Markup {
     let target = Target(entry.at);
     html! {
         div.entry-head #(target.to_string()) {
@@ -43,7 +45,7 @@ fn entry(id: i64, entry: &Entry) -> Markup {
 }
 
 /// One reading. It opens where it stands to be changed.
-fn read(id: i64, entry: &Entry, read: &ReadLine) -> Markup {
+fn read(id: JobId, entry: &Entry, read: &ReadLine) -> Markup {
     let target = Target(entry.at);
     let index = read.written.unwrap_or_default();
     let place = format!("{target}-{index}");
@@ -81,7 +83,7 @@ fn text(read: &ReadLine) -> Markup {
     }
 }
 
-fn doubtful(id: i64, target: Target, index: usize, read: &ReadLine, doubt: &Doubt) -> Markup {
+fn doubtful(id: JobId, target: Target, index: usize, read: &ReadLine, doubt: &Doubt) -> Markup {
     let button = |text: &str, says: Markup, quiet: bool| {
         html! {
             form method="post" action={ "/jobs/" (id) "/lines/change" } hx-post={ "/jobs/" (id) "/lines/change" }
@@ -110,7 +112,7 @@ fn hidden(target: Target, index: usize, was: &str) -> Markup {
 }
 
 /// The line that readings are written in.
-fn line(id: i64, worked: &Worked, entered: &Entered, instruments: &[Instrument]) -> Markup {
+fn line(id: JobId, worked: &Worked, entered: &Entered, instruments: &[Instrument]) -> Markup {
     let chosen = entered.at.and_then(|Target(at)| worked.entries.iter().position(|entry| entry.at == at));
     let chosen = chosen.unwrap_or(0);
     html! {
@@ -142,13 +144,15 @@ fn line(id: i64, worked: &Worked, entered: &Entered, instruments: &[Instrument])
 }
 
 /// What else its entry says, to be filled in.
-fn particulars(id: i64, entry: &Entry) -> Markup {
+fn particulars(id: JobId, entry: &Entry) -> Markup {
     let target = Target(entry.at);
     let told: Vec<String> = entry
         .fields
         .iter()
         .filter(|field| !field.value.is_empty())
-        .map(|field| format!("{}: {}", field.name.replace('_', " "), field.value.lines().collect::<Vec<_>>().join(", ")))
+        .map(|field| {
+            format!("{}: {}", field.name.replace('_', " "), field.value.lines().collect::<Vec<_>>().join(", "))
+        })
         .chain(entry.scan.iter().map(|scan| format!("scan: {scan}")))
         .collect();
     html! {
@@ -174,10 +178,14 @@ fn particulars(id: i64, entry: &Entry) -> Markup {
 /// An outline's path would fill the page.
 fn shortened(text: &str) -> String {
     const LONGEST: usize = 90;
-    if text.chars().count() <= LONGEST { text.into() } else { format!("{} …", text.chars().take(LONGEST).collect::<String>()) }
+    if text.chars().count() <= LONGEST {
+        text.into()
+    } else {
+        format!("{} …", text.chars().take(LONGEST).collect::<String>())
+    }
 }
 
-fn another(id: i64, first: bool) -> Markup {
+fn another(id: JobId, first: bool) -> Markup {
     html! {
         details.another open[first] {
             summary { @if first { "What has to be measured?" } @else { "Another feature" } }

@@ -3,6 +3,7 @@
 use axum::extract::{Path, Query, State};
 use maud::{Markup, PreEscaped, html};
 use pack::Block;
+use record::JobId;
 use serde::Deserialize;
 
 use super::readings::{self, readings};
@@ -10,8 +11,7 @@ use super::{Target, about};
 use crate::web::answer::{Answer, shown};
 use crate::web::blocks::blocks;
 use crate::web::frame::{Frame, Tab, page};
-use crate::web::shelf::Kept;
-use crate::web::state::App;
+use crate::web::state::{App, Kept};
 use crate::worked::{Entry, Findings, Made, Told, Worked};
 
 /// What stands in the line for readings when the page comes.
@@ -34,7 +34,6 @@ pub async fn show(State(app): State<App>, Path(id): Path<i64>, Query(entered): Q
 
 pub async fn job_page(app: &App, kept: &Kept, worked: &Worked, entered: &Entered) -> Answer<Markup> {
     let id = kept.id;
-    let progress = app.kept(move |shelf| shelf.progress(id)).await?;
     let shop = app.shop()?;
     let body = html! {
         (head(id, worked))
@@ -44,7 +43,7 @@ pub async fn job_page(app: &App, kept: &Kept, worked: &Worked, entered: &Entered
             div.read {
                 (readings(id, worked, entered, &shop.instruments))
                 (findings(id, worked))
-                (later(id, worked, &progress))
+                (later(id, worked))
             }
             (aside(worked))
         }
@@ -52,7 +51,7 @@ pub async fn job_page(app: &App, kept: &Kept, worked: &Worked, entered: &Entered
     Ok(page(&Frame { title: &worked.title, at: Tab::Records, measure: "job" }, &body))
 }
 
-fn head(id: i64, worked: &Worked) -> Markup {
+fn head(id: JobId, worked: &Worked) -> Markup {
     let printable = worked.made.as_ref().is_some_and(|made| made.printable) && worked.is_sound();
     let quoted = printable && worked.made.as_ref().is_some_and(|made| made.plan.price.asked.is_some());
     html! {
@@ -77,7 +76,7 @@ fn head(id: i64, worked: &Worked) -> Markup {
 }
 
 /// What is wrong and stands at no reading.
-fn wrong(id: i64, worked: &Worked) -> Markup {
+fn wrong(id: JobId, worked: &Worked) -> Markup {
     html! {
         @if !worked.problems.is_empty() || !worked.faults.is_empty() {
             div.refused role="alert" {
@@ -91,7 +90,7 @@ fn wrong(id: i64, worked: &Worked) -> Markup {
     }
 }
 
-fn findings(id: i64, worked: &Worked) -> Markup {
+fn findings(id: JobId, worked: &Worked) -> Markup {
     html! {
         section #findings aria-labelledby="findings-head" {
             h2 #findings-head { "Findings " small { "what it was made to be, each in 100" } }
@@ -100,7 +99,7 @@ fn findings(id: i64, worked: &Worked) -> Markup {
     }
 }
 
-fn found(id: i64, entry: &Entry, worked: &Worked) -> Markup {
+fn found(id: JobId, entry: &Entry, worked: &Worked) -> Markup {
     // what a lone feature is called need not be said again
     let named = worked.entries.len() > 1;
     html! {
@@ -114,7 +113,7 @@ fn found(id: i64, entry: &Entry, worked: &Worked) -> Markup {
     }
 }
 
-fn told(id: i64, entry: &Entry, findings: &Findings) -> Markup {
+fn told(id: JobId, entry: &Entry, findings: &Findings) -> Markup {
     html! {
         @for (index, finding) in findings.told.iter().enumerate() {
             div.finding.weak[index > 0] {
@@ -140,7 +139,7 @@ fn told(id: i64, entry: &Entry, findings: &Findings) -> Markup {
     }
 }
 
-fn later(id: i64, worked: &Worked, progress: &std::collections::BTreeMap<String, String>) -> Markup {
+fn later(id: JobId, worked: &Worked) -> Markup {
     let Some(made) = &worked.made else {
         return html! { section { h2 { "Design " small { "what we make" } } p.soft { "Not before something is known of the part." } } };
     };
@@ -163,7 +162,7 @@ fn later(id: i64, worked: &Worked, progress: &std::collections::BTreeMap<String,
             h2 #price-head { "Price " small { (made.price.kind) } }
             (blocks(&made.price.blocks))
         }
-        (pieces(made, progress))
+        (pieces(made))
     }
 }
 
@@ -173,19 +172,12 @@ fn without_view(all: &[Block]) -> Vec<Block> {
     all.iter().enumerate().filter(|(index, _)| Some(*index) != first).map(|(_, block)| block.clone()).collect()
 }
 
-fn pieces(made: &Made, progress: &std::collections::BTreeMap<String, String>) -> Markup {
-    let checked = |number: u32| {
-        let lead = format!("check/{number}/");
-        progress.iter().filter(|(key, value)| key.starts_with(&lead) && !value.is_empty()).count()
-    };
+fn pieces(made: &Made) -> Markup {
     html! {
         section #pieces aria-labelledby="pieces-head" {
             h2 #pieces-head { "Pieces " small { "what became of each" } }
             ul.pieces {
-                @for piece in &made.plan.pieces {
-                    @let count = checked(piece.number);
-                    li { (piece.sentence) @if count > 0 { " " span.soft { (count) @if count == 1 { " figure" } @else { " figures" } " taken on it." } } }
-                }
+                @for piece in &made.plan.pieces { li { (piece.sentence) } }
             }
         }
     }

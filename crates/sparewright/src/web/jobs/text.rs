@@ -8,8 +8,7 @@ use serde::Deserialize;
 use crate::web::answer::{Answer, Refused, see, shown};
 use crate::web::frame::{Frame, Tab, page};
 use crate::web::guard::Who;
-use crate::web::shelf::Kept;
-use crate::web::state::App;
+use crate::web::state::{App, Kept};
 
 pub async fn show(State(app): State<App>, Path(id): Path<i64>) -> Answer {
     let kept = app.job(id).await?;
@@ -29,7 +28,7 @@ pub async fn show(State(app): State<App>, Path(id): Path<i64>) -> Answer {
 
 #[derive(Debug, Deserialize)]
 pub struct Written {
-    version: i64,
+    version: u32,
     text: String,
 }
 
@@ -45,6 +44,6 @@ pub async fn save(
         return Err(Refused::wrong("This is longer than a job can be; nothing was changed."));
     }
     let kept = app.job(id).await?;
-    app.save(&Kept { version: written.version, ..kept }, text, &who).await?;
+    app.save(&Kept { version: written.version, ..kept }, text, "wrote in the text".into(), &who).await?;
     Ok(see(&format!("/jobs/{id}")))
 }

@@ -22,9 +22,7 @@ pub struct Typed<'a> {
 pub fn typed<'a>(worked: &'a Worked, chosen: usize, text: &str, instruments: &[Instrument]) -> Option<Typed<'a>> {
     let text = text.trim();
     let bench = bench(worked.unit, instruments);
-    let read = |entry: &Entry, text: &str| {
-        kind(&entry.kind).map(|kind| Line::read(text, &forms(kind), &bench))
-    };
+    let read = |entry: &Entry, text: &str| kind(&entry.kind).map(|kind| Line::read(text, &forms(kind), &bench));
     let entry = worked.entries.get(chosen).or(worked.entries.first())?;
     let named = worked.entries.iter().filter_map(|named| {
         let rest = strip_name(text, &named.name)?;
@@ -35,7 +33,8 @@ pub fn typed<'a>(worked: &'a Worked, chosen: usize, text: &str, instruments: &[I
         return Some(found);
     }
     let own = read(entry, text).unwrap_or_else(|| {
-        let problem = Problem::new(0..text.len(), "The kind of this feature is not known here.", "expected a known kind");
+        let problem =
+            Problem::new(0..text.len(), "The kind of this feature is not known here.", "expected a known kind");
         Err(vec![problem.help("mend the kind in the job's text")])
     });
     if own.is_err() {
@@ -62,7 +61,11 @@ pub fn understood(line: &Line, unit: Unit, instruments: &[Instrument]) -> String
     let Some(measured) = measured else { return line.to_string() };
     let written = line.value().and_then(|value| value.unit()).unwrap_or(unit);
     let other = if written == Unit::Inch { Unit::Millimetre } else { Unit::Inch };
-    format!("{line}: {}, good to ± {}", print::length(measured.value, other, 3), print::length(measured.sigma * 2.0, written, 3))
+    format!(
+        "{line}: {}, good to ± {}",
+        print::length(measured.value, other, 3),
+        print::length(measured.sigma * 2.0, written, 3)
+    )
 }
 
 /// A way the line may go on: what is shown, and the whole line with it.
@@ -191,7 +194,10 @@ mod tests {
         assert_eq!(fill(span, "span over 1 tooth ").as_deref(), Some("span over 1 tooth "));
         assert_eq!(fill(span, "span under"), None);
         assert_eq!(fill(span, "span over 4 teeth 1.0"), None, "a figure is not guessed");
-        assert_eq!(fill("centre to outside [of] {size} pin {reading}", "centre to outside 0.1").as_deref(), Some("centre to outside 0.1 pin "));
+        assert_eq!(
+            fill("centre to outside [of] {size} pin {reading}", "centre to outside 0.1").as_deref(),
+            Some("centre to outside 0.1 pin ")
+        );
     }
 
     #[test]
