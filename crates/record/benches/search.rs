@@ -32,9 +32,10 @@ fn main() {
     let store = filled();
     println!("{JOBS} jobs, {TIMES} searches each, in milliseconds");
     println!("{:<44} {:>7} {:>8} {:>8}", "asked", "found", "median", "slowest");
-    let teeth = |n: f64| Condition { what: "teeth".into(), value: n, tolerance: 0.0 };
-    let module = |mm: f64| Condition { what: "module".into(), value: mm, tolerance: 0.005 };
-    let bore = |mm: f64, tolerance| Condition { what: "bore".into(), value: mm, tolerance };
+    let near = |what: &str, value, tolerance| Condition { any_of: vec![Fact { what: what.into(), value, tolerance }] };
+    let teeth = |n: f64| near("teeth", n, 0.0);
+    let module = |mm: f64| near("module", mm, 0.005);
+    let bore = |mm: f64, tolerance| near("bore", mm, tolerance);
     for (asked, words, conditions) in [
         ("(nothing: the newest)", "", vec![]),
         ("a", "a", vec![]),

@@ -86,7 +86,8 @@ pub(crate) fn index(connection: &Connection, id: i64, version: u32, facts: &Fact
     connection.prepare_cached("INSERT INTO word (rowid, title, words) VALUES (?1, ?2, ?3)")?.execute((
         id,
         &facts.title,
-        &facts.words,
+        // by its number too
+        format!("{} job {id}", facts.words),
     ))?;
     connection.prepare_cached("DELETE FROM number WHERE job = ?1")?.execute([id])?;
     for fact in facts.numbers.iter().filter(|fact| fact.value.is_finite() && fact.tolerance.is_finite()) {

@@ -33,17 +33,17 @@ CREATE TABLE attached (
     PRIMARY KEY (sheet, name, since)
 ) STRICT;
 
--- Every step done at a machine; the last one of an operation says where it stands.
-CREATE TABLE step (
+-- Everything that was ever written at a machine; the last of a key is what stands there.
+CREATE TABLE mark (
     id INTEGER PRIMARY KEY,
     sheet INTEGER NOT NULL REFERENCES sheet (id),
-    operation TEXT NOT NULL,
-    place INTEGER NOT NULL,
+    key TEXT NOT NULL,
+    value TEXT NOT NULL, -- empty: nothing any more
     at INTEGER NOT NULL,
     who TEXT NOT NULL
 ) STRICT;
 
-CREATE INDEX step_of ON step (sheet, operation, id);
+CREATE INDEX mark_of ON mark (sheet, key, id);
 
 -- What a job is found by; made anew from its text at any time. `version` 0: not yet.
 CREATE TABLE found (

@@ -7,6 +7,7 @@ use rusqlite::{Connection, OptionalExtension};
 
 use crate::by::time;
 use crate::error::Result;
+use crate::facts::Fact;
 use crate::job::JobId;
 use crate::store::Store;
 
@@ -28,12 +29,10 @@ impl Query {
     pub const MOST: usize = 1000;
 }
 
-/// A number that has to agree, both tolerances counted.
+/// A number that has to agree with any one of these, both tolerances counted.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Condition {
-    pub what: String,
-    pub value: f64,
-    pub tolerance: f64,
+    pub any_of: Vec<Fact>,
 }
 
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -56,6 +55,15 @@ impl Store {
     /// The best agreeing jobs; without words and conditions, those that were changed last.
     pub fn search(&self, query: &Query) -> Result<Found> {
         self.read(|connection| search(connection, query))
+    }
+
+    /// What the jobs here have numbers of.
+    pub fn measures(&self) -> Result<Vec<String>> {
+        self.read(|connection| {
+            let mut rows = connection.prepare_cached("SELECT name FROM measure ORDER BY name")?;
+            let names = rows.query_map([], |row| row.get(0))?;
+            Ok(names.collect::<std::result::Result<_, _>>()?)
+        })
     }
 }
 
@@ -148,7 +156,10 @@ fn matches(connection: &Connection, expression: &str) -> Result<Vec<i64>> {
 fn numbers(connection: &Connection, conditions: &[Condition]) -> Result<Option<Vec<(i64, f64)>>> {
     let mut agreeing: Option<Vec<(i64, f64)>> = None;
     for condition in conditions {
-        let mut next = one_number(connection, condition)?;
+        let mut next = Vec::new();
+        for wanted in &condition.any_of {
+            one_number(connection, wanted, &mut next)?;
+        }
         next.sort_unstable_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
         next.dedup_by_key(|(id, _)| *id);
         if let Some(before) = agreeing {
@@ -165,25 +176,28 @@ fn numbers(connection: &Connection, conditions: &[Condition]) -> Result<Option<V
     Ok(agreeing)
 }
 
-/// The jobs that agree with a condition, some more than once, and how far off they are.
-fn one_number(connection: &Connection, condition: &Condition) -> Result<Vec<(i64, f64)>> {
+/// The jobs that have such a number, some more than once, and how far off they are.
+fn one_number(connection: &Connection, wanted: &Fact, found: &mut Vec<(i64, f64)>) -> Result<()> {
     let measure = connection
         .prepare_cached("SELECT id, widest FROM measure WHERE name = ?1")?
-        .query_row([&condition.what], |row| Ok((row.get::<_, i64>(0)?, row.get::<_, f64>(1)?)))
+        .query_row([&wanted.what], |row| Ok((row.get::<_, i64>(0)?, row.get::<_, f64>(1)?)))
         .optional()?;
-    let Some((measure, widest)) = measure.filter(|_| condition.value.is_finite()) else {
-        return Ok(Vec::new());
+    let Some((measure, widest)) = measure.filter(|_| wanted.value.is_finite()) else {
+        return Ok(());
     };
-    let tolerance = condition.tolerance.abs();
-    let (low, high) = (condition.value - tolerance, condition.value + tolerance);
+    let tolerance = wanted.tolerance.abs();
+    let (low, high) = (wanted.value - tolerance, wanted.value + tolerance);
     let mut rows = connection
         .prepare_cached("SELECT job, value FROM number WHERE measure = ?1 AND low BETWEEN ?2 AND ?3 AND high >= ?4")?;
     // a thousandth keeps what is asked for exactly from dividing by nothing
-    let scale = tolerance.max(condition.value.abs() * 1e-3).max(f64::MIN_POSITIVE);
-    let found = rows.query_map((measure, low - widest, high, low), |row| {
-        Ok((row.get(0)?, (row.get::<_, f64>(1)? - condition.value).abs() / scale))
+    let scale = tolerance.max(wanted.value.abs() * 1e-3).max(f64::MIN_POSITIVE);
+    let rows = rows.query_map((measure, low - widest, high, low), |row| {
+        Ok((row.get(0)?, (row.get::<_, f64>(1)? - wanted.value).abs() / scale))
     })?;
-    Ok(found.collect::<std::result::Result<_, _>>()?)
+    for row in rows {
+        found.push(row?);
+    }
+    Ok(())
 }
 
 fn removed(connection: &Connection) -> Result<HashSet<i64>> {

@@ -31,11 +31,12 @@ fn shop_of(jobs: &[Facts]) -> Store {
 }
 
 fn found(store: &Store, words: &[&str], conditions: &[(&str, f64, f64)]) -> Vec<i64> {
-    let conditions = conditions.iter().map(|(what, value, tolerance)| Condition {
+    let fact = |(what, value, tolerance): &(&str, f64, f64)| Fact {
         what: (*what).into(),
         value: *value,
         tolerance: *tolerance,
-    });
+    };
+    let conditions = conditions.iter().map(|one| Condition { any_of: vec![fact(one)] });
     let words = words.iter().map(|word| word.to_string()).collect();
     let query = Query { words, conditions: conditions.collect(), most: 10, ..Query::default() };
     let found = store.search(&query).expect("searched");
@@ -80,6 +81,17 @@ fn numbers_are_found_within_both_tolerances_nearest_first() {
     assert_eq!(found(&store, &[], &[("bore", 22.24, 0.001)]), [0; 0]);
     assert_eq!(found(&store, &["apple"], &[("bore", 22.225, 0.0)]), [1]);
     assert_eq!(found(&store, &[], &[("keyway", 5.0, 1.0)]), [0; 0]);
+}
+
+#[test]
+fn any_of_several_numbers_will_do() {
+    let store = three();
+    let fact = |what: &str, value| Fact { what: what.into(), value, tolerance: 0.02 };
+    let condition = Condition { any_of: vec![fact("outside", 22.25), fact("bore", 22.225), fact("none", 1.0)] };
+    let query = Query { conditions: vec![condition], most: 10, ..Query::default() };
+    let hits = store.search(&query).expect("searched").hits;
+    assert_eq!(hits.iter().map(|hit| hit.id.number()).collect::<Vec<_>>(), [2, 1]);
+    assert_eq!(store.measures().expect("read"), ["bore", "module", "outside", "teeth"]);
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use jiff::{SignedDuration, Timestamp};
-use record::{By, PAIRING_TRIES, Paired, Stepped, Store};
+use record::{By, Marked, PAIRING_TRIES, Paired, Store};
 
 fn by(who: &str) -> By<'_> {
     By { who, at: now() }
@@ -19,17 +19,23 @@ const GOOD_FOR: Duration = Duration::from_secs(300);
 fn a_place_is_moved_once_and_by_one_hand() {
     let store = Store::in_memory().expect("a store");
     let id = store.add("", "added", by("bench")).expect("added");
-    assert_eq!(store.place(id, "40").expect("read"), 0);
-    assert_eq!(store.step(id, "40", 0, 1, by("mill")).expect("done"), Stepped::Done);
+    let mark = |seen, value, who| store.mark(id, "index/40", seen, value, by(who)).expect("answered");
+    assert_eq!(store.marked(id, "index/40").expect("read"), "");
+    assert_eq!(mark(Some(""), "1", "mill"), Marked::Done);
     // sent again because the answer was lost
-    assert_eq!(store.step(id, "40", 0, 1, by("mill")).expect("done"), Stepped::Done);
-    assert_eq!(store.step(id, "40", 1, 2, by("mill")).expect("done"), Stepped::Done);
+    assert_eq!(mark(Some(""), "1", "mill"), Marked::Done);
+    assert_eq!(mark(Some("1"), "2", "mill"), Marked::Done);
     // a second device that still shows the first tooth
-    assert_eq!(store.step(id, "40", 0, 1, by("phone")).expect("told"), Stepped::Elsewhere(2));
-    assert_eq!(store.step(id, "50", 0, 1, by("mill")).expect("done"), Stepped::Done);
-    assert_eq!(store.step(id, "40", 2, 1, by("mill")).expect("back"), Stepped::Done);
-    let places: Vec<_> = store.progress(id).expect("read").into_iter().map(|s| (s.operation, s.place)).collect();
-    assert_eq!(places, [("40".to_string(), 1), ("50".to_string(), 1)]);
+    assert_eq!(mark(Some("0"), "1", "phone"), Marked::Elsewhere("2".into()));
+    store.mark(id, "check/1/bore", None, "0.8751", by("mill")).expect("done");
+    assert_eq!(mark(Some("2"), "1", "mill"), Marked::Done);
+    let places =
+        || -> Vec<_> { store.marks(id).expect("read").into_iter().map(|mark| (mark.key, mark.value)).collect() };
+    assert_eq!(places(), [("index/40".to_string(), "1".to_string()), ("check/1/bore".into(), "0.8751".into())]);
+    store.mark(id, "check/1/bore", None, "", by("mill")).expect("struck out");
+    assert_eq!(places().len(), 1);
+    let all: Vec<_> = store.mark_history(id).expect("read").into_iter().map(|mark| mark.value).collect();
+    assert_eq!(all, ["", "1", "0.8751", "2", "1"]);
 }
 
 #[test]

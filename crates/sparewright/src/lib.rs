@@ -5,6 +5,7 @@ pub mod job;
 pub mod packed;
 pub mod planned;
 pub mod problems;
+pub mod records;
 pub mod report;
 pub mod result;
 pub mod scanned;
