@@ -8,6 +8,7 @@ use crate::characteristic::Characteristic;
 use crate::cut::Cut;
 use crate::drawn::Drawn;
 use crate::probe::Probe;
+use crate::seat::Seat;
 use crate::shape::Shape;
 
 pub trait Design: Debug + Send + Sync {
@@ -44,6 +45,11 @@ pub trait Design: Debug + Send + Sync {
 
     /// What has to be cut.
     fn cuts(&self) -> Vec<Cut>;
+
+    /// Where it sits in or on another part.
+    fn seats(&self) -> Vec<Seat> {
+        Vec::new()
+    }
 
     /// The virtual instrument that takes such a reading on this design's own outline; none where the reading looks at
     /// something that is not in the outline: a face width, the mating part.

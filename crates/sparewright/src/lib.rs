@@ -1,6 +1,7 @@
 //! Everything that reads, writes or speaks to a person: files, the command line, the sheets.
 
 pub mod cli;
+pub mod designed;
 pub mod job;
 pub mod packed;
 pub mod planned;

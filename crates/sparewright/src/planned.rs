@@ -38,7 +38,7 @@ fn brief(solved: &Solved<'_>, shape: Option<&PartShape>) -> Brief {
         thickness: solved.thickness.map(|thickness| thickness.value),
         face_width: solved.thickness.map(|thickness| thickness.value),
         extent: shape.and_then(extent),
-        cuts: designs().flat_map(|design| design.cuts()).collect(),
+        cuts: designs().flat_map(|design| design.cuts()).map(|cut| solved.designed.told(cut)).collect(),
         characteristics: solved
             .thickness_made()
             .into_iter()

@@ -5,6 +5,7 @@ use making::time::Split;
 use part::Dimension;
 use serde_json::{Map, Value, json};
 
+use crate::designed;
 use crate::solve::{Found, Outcome, Solved, SolvedFeature};
 
 /// `plan` is none where nothing could be planned.
@@ -17,6 +18,7 @@ pub fn result(solved: &Solved<'_>, plan: Option<&Plan>) -> Value {
             out.insert("of".into(), json!(of));
             Value::Object(out)
         }).collect::<Vec<_>>(),
+        "design": designed::result(&solved.designed),
         "minutes": plan.map(minutes),
         "price": plan.map(price),
     })

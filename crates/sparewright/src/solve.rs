@@ -5,6 +5,7 @@ use making::shop::Shop;
 use part::{Characteristic, Circumstances, Design, Dimension, Gauging, Recovery, common};
 use quantity::{Angle, Length, Measured, Problem, Unit, print};
 
+use crate::designed::{Designed, designed};
 use crate::job::{Job, JobFeature};
 use crate::shop::bench;
 
@@ -17,6 +18,8 @@ pub struct Solved<'a> {
     pub mates: Vec<SolvedFeature<'a>>,
     /// Of the part as a whole, where it was read.
     pub thickness: Option<Measured<Length>>,
+    /// What follows from the leading designs taken together.
+    pub designed: Designed,
 }
 
 #[derive(Debug)]
@@ -66,7 +69,9 @@ pub fn solve<'a>(job: &'a Job, shop: &Shop) -> Solved<'a> {
         features.push(SolvedFeature { of, outcome });
         mates.extend(running.into_iter().zip(of_mates).map(|(of, outcome)| SolvedFeature { of, outcome }));
     }
-    Solved { job, features, mates, thickness: circumstances.thickness }
+    let mut solved = Solved { job, features, mates, thickness: circumstances.thickness, designed: Designed::default() };
+    solved.designed = designed(&solved);
+    solved
 }
 
 fn circumstances(job: &Job, shop: &Shop) -> Circumstances {

@@ -249,6 +249,7 @@ impl<'a> Planner<'a> {
         let purchase = match kind {
             ToolKind::Drill => Some(Purchase::Drill),
             ToolKind::Reamer => Some(Purchase::Reamer),
+            ToolKind::Tap => Some(Purchase::Tap),
             ToolKind::Pin => Some(Purchase::Pin),
             ToolKind::EndMill => Some(Purchase::EndMill),
             ToolKind::SlotCutter => Some(Purchase::SlotCutter),

@@ -1,6 +1,7 @@
 //! The job pack: what was found, drawn, planned and to be checked, laid out on sheets.
 
 pub(crate) mod checking;
+pub(crate) mod design;
 pub(crate) mod drawing;
 pub(crate) mod findings;
 mod fly_cutter;
@@ -38,7 +39,9 @@ impl Work<'_> {
 }
 
 pub fn pack(work: &Work<'_>) -> Pack {
-    let mut sheets = vec![drawing::sheet(work), findings::sheet(work), operations::sheet(work)];
+    let mut sheets = vec![drawing::sheet(work), findings::sheet(work)];
+    sheets.extend(design::sheet(work));
+    sheets.push(operations::sheet(work));
     sheets.extend(work.plan.indexing.as_ref().map(indexing::sheet));
     sheets.push(checking::sheet(work));
     sheets.push(price::sheet(work));

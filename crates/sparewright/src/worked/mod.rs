@@ -157,8 +157,10 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
 fn made(solved: &Solved<'_>, shape: Option<&PartShape>, shop: &Shop, today: Date, sound: bool) -> Made {
     let plan = planned(solved, shape, shop);
     let work = Work { solved, shape, plan: &plan, shop, date: today.strftime("%-d %B %Y").to_string() };
+    let mut design = sheets::drawing::sheet(&work);
+    design.blocks.extend(sheets::design::sheet(&work).map(|sheet| sheet.blocks).unwrap_or_default());
     Made {
-        design: sheets::drawing::sheet(&work),
+        design,
         making: sheets::operations::sheet(&work),
         checking: sheets::checking::sheet(&work),
         price: sheets::price::sheet(&work),
