@@ -24,7 +24,8 @@ fn main() {
     assert_eq!(line.ask("GET", "/", "", "").0, 200);
     println!("start to first page      {:>8.1} ms", ms(began.elapsed()));
 
-    let text: String = SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
+    let text: String =
+        SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
     let text = text.replace("[scan]\ngauge = \"0.7500 in\"\n", "");
     let text = text.split("[[feature]]\nname = \"back profile\"").next().unwrap_or_default().to_string();
     let jobs: Vec<u64> = (0..JOBS)
@@ -64,7 +65,10 @@ fn load(address: SocketAddr, jobs: &[u64], seconds: u64) {
                         let echo = format!("/jobs/{job}/echo");
                         let marks = format!("/api/jobs/{job}/marks");
                         out.push((0, timed(|| line.ask("GET", &page, "", "")).0));
-                        out.push((1, timed(|| line.ask("POST", &echo, FORM, "at=feature-0&text=span+over+4+teeth+1.08")).0));
+                        out.push((
+                            1,
+                            timed(|| line.ask("POST", &echo, FORM, "at=feature-0&text=span+over+4+teeth+1.08")).0,
+                        ));
                         let mark = format!("{{\"key\":\"load {device}\",\"value\":\"{round}\"}}");
                         let (time, (status, _)) = timed(|| line.ask("PUT", &marks, "application/json", &mark));
                         assert_eq!(status, 200);
@@ -89,10 +93,13 @@ fn load(address: SocketAddr, jobs: &[u64], seconds: u64) {
         devices.into_iter().map(|device| device.join().expect("a device")).collect()
     });
     println!("\n{DEVICES} devices for {seconds} s        asked   p50 ms   p99 ms   worst");
-    for (kind, name) in ["page of a job", "echo of a line", "step at the machine", "reading written"].iter().enumerate() {
+    for (kind, name) in ["page of a job", "echo of a line", "step at the machine", "reading written"].iter().enumerate()
+    {
         let mut of: Vec<f64> = times.iter().flatten().filter(|(one, _)| *one == kind).map(|(_, time)| *time).collect();
         of.sort_by(f64::total_cmp);
-        let at = |part: f64| of.get(((of.len() as f64 * part) as usize).min(of.len().saturating_sub(1))).copied().unwrap_or(0.0);
+        let at = |part: f64| {
+            of.get(((of.len() as f64 * part) as usize).min(of.len().saturating_sub(1))).copied().unwrap_or(0.0)
+        };
         println!("{name:<22} {:>8} {:>8.1} {:>8.1} {:>7.1}", of.len(), at(0.5), at(0.99), at(1.0));
     }
     let mut line = Line::open(address);

@@ -13,7 +13,8 @@ const SECTOR: &str = include_str!("../../../demo/apple-mill-sector.toml");
 
 /// Without its pictures, and with the span over five teeth read one turn of the thimble too large.
 fn slipped() -> String {
-    let plain: String = SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
+    let plain: String =
+        SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
     let plain = plain.replace("[scan]\ngauge = \"0.7500 in\"\n", "");
     // the back comes from the picture
     let plain = plain.split("[[feature]]\nname = \"back profile\"").next().unwrap_or_default().to_string();
@@ -24,7 +25,8 @@ fn slipped() -> String {
 fn a_reading_is_written_down_as_typed_and_remarks_stay() {
     let served = Served::start();
     let job = served.keep(&slipped());
-    let reply = served.post(&format!("/jobs/{job}/lines"), &[("at", "feature-0"), ("text", "bore: length 0.438, caliper")]);
+    let reply =
+        served.post(&format!("/jobs/{job}/lines"), &[("at", "feature-0"), ("text", "bore: length 0.438, caliper")]);
     assert_eq!(reply.status, 303, "{}", reply.text());
     let text = served.text_of(job);
     assert!(text.contains("\"length 0.438, caliper\","), "it went to the bore: {text}");
@@ -129,7 +131,12 @@ fn another_sites_page_gets_nothing_and_changes_nothing() {
     let none = raw(served.address, b"GET / HTTP/1.0\r\n\r\n");
     assert_ne!(none.status, 200);
     for origin in ["http://apples.example", "null", "https://127.0.0.1"] {
-        let reply = served.ask("POST", "/demo", &[("Origin", origin), ("Content-Type", "application/x-www-form-urlencoded")], b"");
+        let reply = served.ask(
+            "POST",
+            "/demo",
+            &[("Origin", origin), ("Content-Type", "application/x-www-form-urlencoded")],
+            b"",
+        );
         assert_eq!(reply.status, 403, "{origin}");
     }
     let site = [("Sec-Fetch-Site", "cross-site"), ("Sec-Fetch-Mode", "no-cors")];
@@ -173,7 +180,9 @@ fn no_path_from_outside_is_a_file() {
 #[test]
 fn too_much_and_too_slow_is_refused() {
     let served = Served::start();
-    let head = |length: &str| format!("POST /api/jobs HTTP/1.1\r\nHost: {}\r\nContent-Length: {length}\r\n\r\n", served.address);
+    let head = |length: &str| {
+        format!("POST /api/jobs HTTP/1.1\r\nHost: {}\r\nContent-Length: {length}\r\n\r\n", served.address)
+    };
     assert_eq!(raw(served.address, head("99999999999").as_bytes()).status, 413);
     let long = vec![b'#'; 3 * 1024 * 1024];
     assert_eq!(served.ask("POST", "/api/jobs", &[], &long).status, 413);
@@ -231,4 +240,35 @@ fn many_devices_at_once_lose_nothing() {
             assert!(text.contains(&format!("note {number} of device {device}")), "{device} {number}");
         }
     }
+}
+
+/// This machine's address in its network, if it has one.
+fn network_address() -> Option<std::net::IpAddr> {
+    let socket = std::net::UdpSocket::bind("0.0.0.0:0").ok()?;
+    // nothing is sent; RFC 5737's address is nobody's
+    socket.connect("192.0.2.1:9").ok()?;
+    socket.local_addr().ok().map(|address| address.ip()).filter(|address| !address.is_loopback())
+}
+
+#[test]
+fn a_device_of_the_shop_is_let_in_by_its_code_alone() {
+    let (mut served, code) = Served::start_for_shop();
+    let Some(address) = network_address() else {
+        eprintln!("this machine has no network; only its own browser can be tried");
+        return;
+    };
+    served.address.set_ip(address);
+    assert_eq!(served.get("/").header("location"), Some("/pair"));
+    assert_eq!(served.get("/api/jobs").status, 401);
+    let localhost = format!("localhost:{}", served.address.port());
+    assert_eq!(served.ask("GET", "/pair", &[("Host", &localhost)], b"").status, 421);
+    let pair = |code: &str| served.post("/pair", &[("code", code), ("name", "tablet at the mill")]);
+    assert_eq!(pair("00000000").status, 422);
+    let paired = pair(&code);
+    let cookie = paired.header("set-cookie").expect("a cookie").to_string();
+    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"));
+    assert_eq!(pair(&code).status, 422, "a code is good once");
+    let token = cookie.split(';').next().expect("the token").to_string();
+    assert_eq!(served.ask("GET", "/", &[("Cookie", &token)], b"").status, 200);
+    assert_eq!(served.ask("GET", "/", &[("Cookie", "sparewright-device=0123")], b"").header("location"), Some("/pair"));
 }

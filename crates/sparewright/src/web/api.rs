@@ -30,8 +30,18 @@ use crate::worked::{kind, worked};
         description = "Jobs of a repair shop: readings, findings, design, making, checking, price. Lengths in results are in mm, angles in degrees, money in cents. On the machine the notebook runs on nothing else is needed; from the shop's network, with `serve --shop-network`, the cookie of a paired device."
     ),
     paths(
-        list, add, get, save, result, pack, solve, understand, kinds,
-        machine::place::list, machine::place::step, scans::put::put
+        list,
+        add,
+        get,
+        save,
+        result,
+        pack,
+        solve,
+        understand,
+        kinds,
+        machine::place::list,
+        machine::place::step,
+        scans::put::put
     ),
     components(schemas(Why))
 )]
@@ -139,7 +149,8 @@ pub async fn save(
         let job = JobId::new(id).ok_or(Refused::missing("job"))?;
         let what = if wanted.what.is_empty() { "saved by a program" } else { wanted.what.as_str() }.to_string();
         let (text, base, who) = (wanted.text.clone(), wanted.version, who.name().to_string());
-        let saved = app.kept(move |store| store.save(job, Edit { base, text: &text, what: &what }, By::now(&who))).await?;
+        let saved =
+            app.kept(move |store| store.save(job, Edit { base, text: &text, what: &what }, By::now(&who))).await?;
         let (status, version, text) = match saved {
             Saved::Done { version } => (StatusCode::OK, version, wanted.text),
             Saved::Merged { version, text } => (StatusCode::OK, version, text),
