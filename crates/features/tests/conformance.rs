@@ -336,6 +336,7 @@ const CHARACTERISTICS_OFF_THE_OUTLINE: &[(&str, &str)] = &[
     ("seat length {reading}", "across the plane of the outline"),
     ("bush inside diameter", "the bush is another part"),
     ("length", "across the plane of the outline"),
+    ("runout", "the outline is drawn true"),
     ("outline", "all of it, on the template"),
 ];
 
@@ -411,6 +412,7 @@ fn characteristics_cite_a_source_and_an_instrument_a_shop_can_own() {
                 Gauging::DepthMicrometer => Some("depth micrometer"),
                 Gauging::PlainGauges => Some("pin gauge"),
                 Gauging::Rule => Some("rule"),
+                Gauging::Indicator => Some("indicator"),
                 Gauging::OverPins { pin } => {
                     assert!(pins.contains(&pin), "{says}: a pin of {} mm is not owned", pin.mm());
                     Some("micrometer")
@@ -424,6 +426,35 @@ fn characteristics_cite_a_source_and_an_instrument_a_shop_can_own() {
         }
     }
     assert!(checked > 40, "{checked}");
+}
+
+/// Each thing that is measured on a new part can be written down: a line in the words of its name, or of its name without the
+/// first word, is read as just that characteristic.
+#[test]
+fn characteristics_can_be_read_on_a_new_piece() {
+    let instruments = instruments();
+    let mut wrong = Vec::new();
+    for sample in all_samples() {
+        let unit = sample.case.unit;
+        let mut forms = forms(sample.case.kind);
+        forms.extend(sample.case.kind.piece_forms());
+        for characteristic in sample.design.characteristics(unit) {
+            if matches!(characteristic.gauging, Gauging::Template) {
+                continue;
+            }
+            let name = characteristic.name.as_str();
+            let shown = print::length(characteristic.nominal.max(Length::from_mm(0.01)), unit, 3);
+            let read = |words: &str| {
+                let line = Line::read(&format!("{words} {shown}"), &forms, &bench(unit, &instruments)).ok()?;
+                sample.design.characteristic_read(&line, unit)
+            };
+            let words = [Some(name), name.split_once(' ').map(|(_, rest)| rest)];
+            if words.into_iter().flatten().find_map(read).is_none_or(|found| found != characteristic) {
+                wrong.push(format!("{}: {name}", sample.case.name));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 #[test]

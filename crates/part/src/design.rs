@@ -43,6 +43,23 @@ pub trait Design: Debug + Send + Sync {
     /// What is measured on the new part, with limits.
     fn characteristics(&self, unit: Unit) -> Vec<Characteristic>;
 
+    /// What a reading of the new part is held to: one of the characteristics, or one like them reckoned for just this reading.
+    fn characteristic_read(&self, line: &Line, unit: Unit) -> Option<Characteristic> {
+        let all = self.characteristics(unit);
+        let exact = line.lead().and_then(|lead| all.iter().find(|one| one.name == lead));
+        exact.or_else(|| all.iter().find(|one| one.is_read_by(line))).cloned()
+    }
+
+    /// By how much what is read of a characteristic grows for each unit that the pin it is taken over is larger.
+    fn pin_influence(&self, _characteristic: &Characteristic) -> f64 {
+        1.0
+    }
+
+    /// Whether measuring the one of two characteristics spares measuring the other.
+    fn says_the_same(&self, one: &Characteristic, other: &Characteristic) -> bool {
+        one.name == other.name
+    }
+
     /// What has to be cut.
     fn cuts(&self) -> Vec<Cut>;
 

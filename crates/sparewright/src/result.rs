@@ -5,11 +5,12 @@ use making::time::Split;
 use part::Dimension;
 use serde_json::{Map, Value, json};
 
-use crate::designed;
 use crate::solve::{Found, Outcome, Solved, SolvedFeature};
+use crate::{checked, designed};
 
 /// `plan` is none where nothing could be planned.
 pub fn result(solved: &Solved<'_>, plan: Option<&Plan>) -> Value {
+    let checked = checked::checked(solved);
     json!({
         "title": solved.job.title,
         "features": solved.features.iter().map(feature).collect::<Vec<_>>(),
@@ -21,6 +22,9 @@ pub fn result(solved: &Solved<'_>, plan: Option<&Plan>) -> Value {
         "design": designed::result(&solved.designed),
         "minutes": plan.map(minutes),
         "price": plan.map(price),
+        "checking": checked::result::checking(&checked),
+        "tooth_accuracy": plan.map(|plan| checked::accuracy::result(&checked::accuracy::accuracy(solved, plan))),
+        "pieces": checked::result::pieces(&checked),
     })
 }
 

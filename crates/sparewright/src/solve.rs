@@ -3,9 +3,9 @@
 use findings::{Finding, Weighed, weigh_with_mates};
 use making::shop::Shop;
 use part::{Characteristic, Circumstances, Design, Dimension, Gauging, Recovery, common};
-use quantity::{Angle, Length, Measured, Problem, Unit, print};
+use quantity::{Angle, Instrument, Length, Measured, Problem, Unit, print};
 
-use crate::designed::{Designed, designed};
+use crate::designed::{Designed, designed as designed_of};
 use crate::job::{Job, JobFeature};
 use crate::shop::bench;
 
@@ -20,6 +20,9 @@ pub struct Solved<'a> {
     pub thickness: Option<Measured<Length>>,
     /// What follows from the leading designs taken together.
     pub designed: Designed,
+    /// What the shop has to measure with.
+    pub instruments: Vec<Instrument>,
+    pub pins: Vec<Length>,
 }
 
 #[derive(Debug)]
@@ -69,8 +72,10 @@ pub fn solve<'a>(job: &'a Job, shop: &Shop) -> Solved<'a> {
         features.push(SolvedFeature { of, outcome });
         mates.extend(running.into_iter().zip(of_mates).map(|(of, outcome)| SolvedFeature { of, outcome }));
     }
-    let mut solved = Solved { job, features, mates, thickness: circumstances.thickness, designed: Designed::default() };
-    solved.designed = designed(&solved);
+    let Circumstances { thickness, instruments, pins, .. } = circumstances;
+    let designed = Designed::default();
+    let mut solved = Solved { job, features, mates, thickness, designed, instruments, pins };
+    solved.designed = designed_of(&solved);
     solved
 }
 

@@ -22,7 +22,7 @@ pub use bench::{bench, built_in_instruments};
 pub use cutters::{Cutter, CutterSet, cutter_for, cutter_numbered, cutter_of, cutters};
 pub use drills::{Drill, DrillSeries, drill_in, drill_named, drills, nearest, next_above, next_below};
 pub use gauges::{GaugeClass, GearPin, TeethSide, gauge_tolerance, gear_pins};
-pub use gear_classes::{CLASSES, Deviation, class_allows, class_of};
+pub use gear_classes::{CLASSES, Deviation, USUAL_CLASS, class_allows, class_of};
 pub use gear_sizes::{GearSize, Series, gear_size, gear_sizes};
 pub use instruments::{Instrument, Measures, Part, USUAL_LENGTH, instrument, instruments};
 pub use keys::{Key, KeySystem, key_for_bore, keys};

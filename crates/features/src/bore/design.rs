@@ -395,7 +395,7 @@ impl Design for BoreDesign {
     fn seats(&self) -> Vec<Seat> {
         let surface = match self.finish() {
             HoleFinish::Reamed => Surface::Reamed,
-            HoleFinish::Bored | HoleFinish::Drilled => Surface::Bored,
+            HoleFinish::Bored | HoleFinish::Drilled | HoleFinish::Tapped(_) => Surface::Bored,
         };
         let hole = Member { material: Stuff::OfPart, wall: self.boss.map_or(Wall::OfPart, Wall::Ends), surface };
         self.joint.seat(&self.feature, hole, self.in_it(), self.seat_length).into_iter().collect()

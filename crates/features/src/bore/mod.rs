@@ -56,6 +56,10 @@ impl Kind for BoreKind {
         FORMS.iter().map(|form| form.form).collect()
     }
 
+    fn piece_forms(&self) -> Vec<Form> {
+        vec![Form("bush outside diameter {reading}")]
+    }
+
     fn help(&self) -> &'static str {
         include_str!("help.md")
     }

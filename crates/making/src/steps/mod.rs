@@ -37,7 +37,7 @@ use gauging::Side;
 const LENGTH_LIMITS: Limits = Limits { lower: Length::from_mm(-0.1), upper: Length::from_mm(0.1) };
 
 /// A length this close to the part's thickness is the same, read with two instruments; common practice.
-const SAME_LENGTH: Length = Length::from_mm(0.1);
+pub const SAME_LENGTH: Length = Length::from_mm(0.1);
 /// Two nominal sizes this close are one dimension, written in two units.
 const SAME_DIMENSION: Length = Length::from_mm(0.002);
 

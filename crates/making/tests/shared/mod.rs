@@ -168,6 +168,7 @@ pub fn brief(title: &str, material: &str, cuts: Vec<Cut>) -> Brief {
         extent: Some((inches(3.5), inches(4.0))),
         cuts,
         characteristics: Vec::new(),
+        gauged: Vec::new(),
         has_mate: true,
         duty: Duty::Ordinary,
         sweep: None,

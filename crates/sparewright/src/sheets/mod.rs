@@ -6,17 +6,20 @@ pub(crate) mod drawing;
 pub(crate) mod findings;
 mod fly_cutter;
 pub(crate) mod indexing;
+pub mod labels;
 mod money;
 pub(crate) mod operations;
 pub(crate) mod price;
 pub mod quote;
 pub mod template;
 
+pub(crate) use findings::capital;
 use making::Plan;
 use making::shop::Shop;
 use pack::{Block, Pack, Rich, Sheet};
 use quantity::Unit;
 
+use crate::checked::Checked;
 use crate::planned;
 use crate::shape::PartShape;
 use crate::solve::Solved;
@@ -27,6 +30,7 @@ pub struct Work<'a> {
     pub solved: &'a Solved<'a>,
     pub shape: Option<&'a PartShape>,
     pub plan: &'a Plan,
+    pub checked: &'a Checked<'a>,
     pub shop: &'a Shop,
     /// As it shall be printed.
     pub date: String,

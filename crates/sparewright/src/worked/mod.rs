@@ -4,6 +4,7 @@
 
 mod lines;
 mod picture;
+mod pieces;
 mod written;
 
 use jiff::civil::Date;
@@ -23,6 +24,7 @@ use crate::sheets::{self, Work};
 use crate::solve::{Found, Outcome, Solved, SolvedFeature, solve};
 
 pub use lines::{Doubt, ReadLine};
+pub use pieces::{Piece, ToMeasure, Verdict, judged};
 pub use written::{Entry, Field};
 
 /// Everything a page shows of a job.
@@ -41,6 +43,9 @@ pub struct Worked {
     /// The part to scale as SVG, and what is said below it.
     pub drawing: Option<String>,
     pub caption: Vec<String>,
+    /// What is measured on every piece, and the pieces, made or only planned.
+    pub to_measure: Vec<ToMeasure>,
+    pub pieces: Vec<Piece>,
     /// What is to be made: none where nothing is known that could be.
     pub made: Option<Made>,
     pub result: Value,
@@ -127,6 +132,8 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
             faults: Vec::new(),
             drawing: None,
             caption: Vec::new(),
+            to_measure: Vec::new(),
+            pieces: Vec::new(),
             made: None,
             result: Value::Null,
             head: written.head(),
@@ -138,6 +145,7 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
     let faults = shape.as_ref().map(PartShape::faults).unwrap_or_default();
     let makeable = faults.is_empty() && solved.features.iter().any(|feature| feature.design().is_some());
     let made = makeable.then(|| made(&solved, shape.as_ref(), shop, today, problems.is_empty()));
+    let (to_measure, pieces) = pieces::of(&solved);
     let (drawing, caption) = picture::of(&solved, shape.as_ref());
     Worked {
         title: job.title.clone(),
@@ -148,6 +156,8 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
         faults,
         drawing,
         caption,
+        to_measure,
+        pieces,
         result: crate::result::result(&solved, made.as_ref().map(|made| &made.plan)),
         made,
         head: written.head(),
