@@ -171,7 +171,8 @@ fn piece(document: &mut DocumentMut, number: u32) -> Result<&mut Table, String> 
         .as_array_of_tables_mut()
         .ok_or("The pieces of this job are not written as [[piece]]; change them in its text.")?;
     let is = |table: &Table| table.get("number").and_then(Item::as_integer) == Some(i64::from(number));
-    let index = match pieces.iter().position(is) {
+    let index = pieces.iter().position(is);
+    let index = match index {
         Some(index) => index,
         None => {
             let mut table = Table::new();

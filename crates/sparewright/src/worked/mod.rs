@@ -15,6 +15,7 @@ use part::Kind;
 use quantity::{Problem, Unit};
 use serde_json::Value;
 
+use crate::checked::checked;
 use crate::job::edit::Place;
 use crate::job::{self, Pictures};
 use crate::planned::planned;
@@ -166,7 +167,9 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
 
 fn made(solved: &Solved<'_>, shape: Option<&PartShape>, shop: &Shop, today: Date, sound: bool) -> Made {
     let plan = planned(solved, shape, shop);
-    let work = Work { solved, shape, plan: &plan, shop, date: today.strftime("%-d %B %Y").to_string() };
+    let checked = checked(solved);
+    let date = today.strftime("%-d %B %Y").to_string();
+    let work = Work { solved, shape, plan: &plan, checked: &checked, shop, date };
     let mut design = sheets::drawing::sheet(&work);
     design.blocks.extend(sheets::design::sheet(&work).map(|sheet| sheet.blocks).unwrap_or_default());
     Made {

@@ -45,8 +45,7 @@ pub(super) fn of(solved: &Solved<'_>, shape: Option<&PartShape>) -> (Option<Stri
         }
         drawing
     });
-    let mut says =
-        vec![format!("Drawn to scale, {scale} in the pack: what it was made to be, by the leading findings.")];
+    let mut says = vec!["To scale: what it was made to be, by the leading findings.".to_string()];
     if solved.features.iter().any(|feature| feature.is_match_made()) {
         says.push("Holes that are match-made are shown where the original has them; they are drilled through the mating part.".into());
     }

@@ -4,7 +4,7 @@ use checking::Decision;
 use quantity::{Problem, Unit};
 
 use crate::checked::words::limits;
-use crate::checked::{self, CheckedPiece, Checked, SizeVerdict, Standing};
+use crate::checked::{self, Checked, CheckedPiece, SizeVerdict, Standing};
 use crate::job::{self, Pictures};
 use crate::solve::{Solved, solve};
 

@@ -122,15 +122,19 @@ async fn judge(app: &App, kept: &Kept, typed: &Typed) -> Answer<Result<Verdict, 
     let turn = app.solving().await?;
     let (app, kept, shop) = (app.clone(), kept.clone(), app.shop()?);
     let (feature, text) = (typed.feature.clone(), typed.text.trim().to_string());
-    let done = aside(move || {
-        app.with_pictures(kept.id, |pictures| judged(&kept.text, &shop, pictures, &feature, &text))
-    })
-    .await;
+    let done =
+        aside(move || app.with_pictures(kept.id, |pictures| judged(&kept.text, &shop, pictures, &feature, &text)))
+            .await;
     drop(turn);
     done
 }
 
-fn sheet(kept: &Kept, worked: &Worked, piece: &Piece, refused: Option<(&Typed, &Result<Verdict, Vec<Problem>>)>) -> Markup {
+fn sheet(
+    kept: &Kept,
+    worked: &Worked,
+    piece: &Piece,
+    refused: Option<(&Typed, &Result<Verdict, Vec<Problem>>)>,
+) -> Markup {
     let id = kept.id;
     let body = html! {
         header.head {
