@@ -83,6 +83,11 @@ proptest! {
         }
     }
 
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
+
     /// Several tablets that save from whatever state they had before them.
     #[test]
     fn no_edit_is_overwritten_in_silence(edits in prop::collection::vec((0_u32..6, 0_usize..6), 1..12)) {
