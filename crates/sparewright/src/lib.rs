@@ -13,6 +13,8 @@ pub mod shape;
 pub mod sheets;
 pub mod shop;
 pub mod solve;
+pub mod web;
+pub mod worked;
 mod written;
 
 pub use written::{LARGEST_FILE, text_of};

@@ -6,8 +6,11 @@ mod index;
 mod near;
 mod pack;
 mod scan;
+mod serve;
 mod solve;
 mod tap;
+
+pub(crate) use demo::{JOBS, PICTURES};
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -47,6 +50,8 @@ enum Verb {
     Demo(demo::Arguments),
     /// Print the shop file in use: what the shop owns and charges
     Shop(explain::ShopArguments),
+    /// Open the bench notebook in the browser
+    Serve(serve::Arguments),
     /// Explain a kind of feature and the readings it takes
     Explain(explain::Arguments),
 }
@@ -79,6 +84,7 @@ pub fn run() -> ExitCode {
         Verb::Tap(arguments) => tap::run(&arguments),
         Verb::Demo(arguments) => demo::run(&arguments),
         Verb::Shop(arguments) => explain::shop(&arguments),
+        Verb::Serve(arguments) => serve::run(&arguments),
         Verb::Explain(arguments) => explain::run(&arguments),
     };
     match outcome {

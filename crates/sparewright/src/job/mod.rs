@@ -1,5 +1,6 @@
 //! A job: what came to the bench, what was read on it, and what is to be made.
 
+pub mod edit;
 mod feature;
 mod pictures;
 mod print;
@@ -12,6 +13,7 @@ use part::{Entry, Feature, Heritage, Kind, Placed};
 use quantity::Unit;
 use standards::Material;
 
+pub(crate) use feature::forms;
 pub use pictures::{Bed, FromPicture, NoPictures, Pictures};
 pub use print::print;
 pub(crate) use read::material;

@@ -1,0 +1,4 @@
+//! Devices of the shop: how they are let in and known again.
+
+pub mod cookie;
+pub mod pair;
