@@ -195,3 +195,26 @@ pub(crate) fn sync_folder_of(path: &Path) -> Result<()> {
         false => Ok(()),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What the promise at the head of this crate rests on (sqlite.org/pragma.html, `synchronous`).
+    #[test]
+    fn every_commit_reaches_the_disk_before_it_is_acknowledged() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let store = Store::open(&folder.path().join("records.db")).expect("made");
+        let asked = |connection: &Connection, pragma: &str| -> String {
+            let value =
+                connection.query_row(&format!("PRAGMA {pragma}"), [], |row| row.get::<_, rusqlite::types::Value>(0));
+            format!("{:?}", value.expect("answered"))
+        };
+        let settings = |connection: &Connection| -> Vec<String> {
+            ["synchronous", "journal_mode", "foreign_keys", "fullfsync"].map(|pragma| asked(connection, pragma)).into()
+        };
+        let wanted = ["Integer(2)", "Text(\"wal\")", "Integer(1)", "Integer(1)"];
+        assert_eq!(settings(&store.writer()), wanted);
+        assert_eq!(store.read(|connection| Ok(settings(connection))).expect("read"), wanted);
+    }
+}
