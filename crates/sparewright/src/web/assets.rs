@@ -13,6 +13,8 @@ use super::answer::{Answer, Refused};
 const ASSETS: &[(&str, &str, &[u8])] = &[
     ("notebook.css", "text/css; charset=utf-8", include_bytes!("assets/notebook.css")),
     ("notebook.js", "text/javascript; charset=utf-8", include_bytes!("assets/notebook.js")),
+    ("scan.js", "text/javascript; charset=utf-8", include_bytes!("assets/scan.js")),
+    ("spaces.js", "text/javascript; charset=utf-8", include_bytes!("assets/spaces.js")),
     ("htmx.min.js", "text/javascript; charset=utf-8", include_bytes!("assets/htmx.min.js")),
     ("mark.svg", "image/svg+xml", include_bytes!("assets/mark.svg")),
     ("sans.otf", "font/otf", include_bytes!("../../../../data/fonts/SourceSans3-Regular.otf")),

@@ -11,6 +11,8 @@ pub struct Frame<'a> {
     pub at: Tab,
     /// Class of the body, where a page is set in another measure.
     pub measure: &'a str,
+    /// A script of its own.
+    pub script: Option<&'static str>,
 }
 
 /// Which of the ways about a page belongs to.
@@ -54,6 +56,7 @@ pub fn page(frame: &Frame<'_>, body: &Markup) -> Markup {
                 link rel="stylesheet" href=(assets::path("notebook.css"));
                 script src=(assets::path("htmx.min.js")) defer {}
                 script src=(assets::path("notebook.js")) defer {}
+                @if let Some(script) = frame.script { script src=(assets::path(script)) defer {} }
             }
             body class=(frame.measure) {
                 a.skip href="#page" { "To the page" }

@@ -147,9 +147,7 @@ async fn admitted(app: &App, request: Request) -> Result<Request, NotAdmitted> {
 
 /// Where pictures, and whole notebooks, are sent to.
 fn takes_pictures(path: &str) -> bool {
-    (path.starts_with("/jobs/") || path.starts_with("/api/jobs/")) && path.ends_with("/pictures")
-        || path == "/import"
-        || path == "/api/import"
+    (path.starts_with("/api/jobs/") && path.contains("/pictures/")) || path == "/import" || path == "/api/import"
 }
 
 async fn read_whole(request: Request, most: usize, within: Duration) -> Result<Request, NotAdmitted> {

@@ -5,14 +5,18 @@
 //! of a job, off the threads that answer.
 
 mod answer;
+pub mod api;
 mod assets;
 mod blocks;
 mod devices;
 pub mod frame;
 mod guard;
 mod jobs;
+mod keys;
 mod listen;
+mod machine;
 mod router;
+mod scans;
 mod state;
 mod wire;
 

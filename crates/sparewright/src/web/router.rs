@@ -8,7 +8,7 @@ use axum::routing::{get, post};
 use super::answer::Refused;
 use super::devices::pair;
 use super::state::App;
-use super::{assets, guard, jobs, wire};
+use super::{api, assets, guard, jobs, keys, machine, scans, wire};
 
 pub fn router(app: App) -> Router {
     Router::new()
@@ -29,6 +29,25 @@ pub fn router(app: App) -> Router {
         .route("/jobs/{id}/template.svg", get(jobs::files::template))
         .route("/jobs/{id}/result.json", get(jobs::files::result))
         .route("/jobs/{id}/job.toml", get(jobs::files::text))
+        .route("/jobs/{id}/machine", get(machine::operation::first))
+        .route("/jobs/{id}/machine/{place}", get(machine::operation::show).post(machine::operation::done))
+        .route("/jobs/{id}/spaces", get(machine::spaces::show).post(machine::spaces::step))
+        .route("/jobs/{id}/pictures", get(scans::list::list))
+        .route("/jobs/{id}/pictures/{name}", get(scans::show::show))
+        .route("/jobs/{id}/pictures/{name}/file", get(scans::put::get))
+        .route("/jobs/{id}/pictures/{name}/overlay.svg", get(scans::overlay::show))
+        .route("/jobs/{id}/pictures/{name}/take", post(scans::take::take))
+        .route("/keys", get(keys::show))
+        .route("/api/openapi.json", get(api::document))
+        .route("/api/jobs", get(api::list).post(api::add))
+        .route("/api/jobs/{id}", get(api::get).put(api::save))
+        .route("/api/jobs/{id}/result", get(api::result))
+        .route("/api/jobs/{id}/pack", get(api::pack))
+        .route("/api/jobs/{id}/marks", get(machine::place::list).put(machine::place::step))
+        .route("/api/jobs/{id}/pictures/{name}", axum::routing::put(scans::put::put))
+        .route("/api/solve", post(api::solve))
+        .route("/api/readings", post(api::understand))
+        .route("/api/kinds", get(api::kinds))
         .route("/pair", get(pair::show).post(pair::enter))
         .route("/assets/{edition}/{name}", get(assets::show))
         .fallback(async || Refused::missing("page"))

@@ -10,7 +10,7 @@ use axum::http::StatusCode;
 use jiff::Timestamp;
 use making::shop::Shop;
 use record::{By, Edit, JobId, PAIRING_TRIES, Paired, Saved, Store};
-use tokio::sync::{OwnedSemaphorePermit, Semaphore};
+use tokio::sync::{OwnedSemaphorePermit, Semaphore, SemaphorePermit};
 
 use super::Options;
 use super::answer::{Answer, Refused, aside};
@@ -35,6 +35,8 @@ struct Inner {
     /// Solving takes the whole of a core; answers must not wait for a dozen of them.
     solving: Semaphore,
     uploading: Arc<Semaphore>,
+    /// Those who change a line take turns: each change is made on what the one before has written.
+    editing: tokio::sync::Mutex<()>,
 }
 
 /// A job as it is kept now.
@@ -76,6 +78,7 @@ impl App {
             measured: Measured::default(),
             solving: Semaphore::new(cores),
             uploading: Arc::new(Semaphore::new(2)),
+            editing: tokio::sync::Mutex::default(),
         })))
     }
 
@@ -118,7 +121,7 @@ impl App {
         if let Some(done) = self.at_hand(kept) {
             return Ok(done);
         }
-        let turn = self.0.solving.acquire().await.map_err(|_| Refused::ours("The notebook is closing."))?;
+        let turn = self.solving().await?;
         // another request may have done it while this one waited
         if let Some(done) = self.at_hand(kept) {
             return Ok(done);
@@ -154,6 +157,16 @@ impl App {
 
     pub fn with_pictures<T>(&self, job: JobId, work: impl FnOnce(&Attached<'_>) -> T) -> T {
         work(&Attached::new(&self.0.store, &self.0.measured, job))
+    }
+
+    /// A turn at work that takes a whole core.
+    pub async fn solving(&self) -> Answer<SemaphorePermit<'_>> {
+        self.0.solving.acquire().await.map_err(|_| Refused::ours("The notebook is closing."))
+    }
+
+    /// A turn at changing lines.
+    pub async fn editing(&self) -> tokio::sync::MutexGuard<'_, ()> {
+        self.0.editing.lock().await
     }
 
     pub async fn uploading(&self) -> Option<OwnedSemaphorePermit> {

@@ -40,7 +40,7 @@ pub async fn show(State(app): State<App>, Query(asked): Query<Asked>, request: a
         },
         (None, _) => entry(&asked.code, None),
     };
-    Ok(shown(page(&Frame { title: "Pairing", at: Tab::Devices, measure: "narrow" }, &body)))
+    Ok(shown(page(&Frame { title: "Pairing", at: Tab::Devices, measure: "narrow", ..Frame::default() }, &body)))
 }
 
 pub async fn enter(State(app): State<App>, Form(typed): Form<Typed>) -> Answer {
@@ -63,7 +63,7 @@ pub async fn enter(State(app): State<App>, Form(typed): Form<Typed>) -> Answer {
 
 fn again(why: &str) -> Response {
     let body = entry("", Some(why));
-    let page = page(&Frame { title: "Pairing", at: Tab::Devices, measure: "narrow" }, &body);
+    let page = page(&Frame { title: "Pairing", at: Tab::Devices, measure: "narrow", ..Frame::default() }, &body);
     (StatusCode::UNPROCESSABLE_ENTITY, shown(page)).into_response()
 }
 

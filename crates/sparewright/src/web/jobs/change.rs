@@ -33,11 +33,12 @@ impl std::fmt::Display for Target {
     }
 }
 
-/// Times a change is made anew on a text that another device has just changed.
+/// Times a change is made anew on a text that a program has just saved.
 const TRIES: u32 = 4;
 
 /// Makes a change on the job as it is now. What another device has written meanwhile is the text it is made on.
 pub async fn changed(app: &App, id: i64, who: &Who, edit: Edit) -> Answer<()> {
+    let _turn = app.editing().await;
     for _ in 1..TRIES {
         match once(app, id, who, &edit).await {
             Err(refused) if refused.status == axum::http::StatusCode::CONFLICT => {}

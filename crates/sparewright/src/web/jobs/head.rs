@@ -24,5 +24,7 @@ pub async fn fill(
         let Some(text) = typed.get(field.name).filter(|text| text.trim() != field.value.trim()) else { continue };
         changed(&app, id, &who, Edit::SetHead { field: field.name.into(), value: value(field.shape, text) }).await?;
     }
-    Ok(see(&format!("/jobs/{id}")))
+    // back to where it was filled in, which is a page of this job
+    let then = typed.get("then").filter(|then| then.starts_with(&format!("/jobs/{id}/")) && !then.contains(".."));
+    Ok(see(then.unwrap_or(&format!("/jobs/{id}"))))
 }

@@ -25,5 +25,5 @@ pub async fn index(State(app): State<App>) -> Answer {
         }
         (super::create::form())
     };
-    Ok(shown(page(&Frame { title: "Records", at: Tab::Records, measure: "" }, &body)))
+    Ok(shown(page(&Frame { title: "Records", at: Tab::Records, measure: "", ..Frame::default() }, &body)))
 }

@@ -13,7 +13,7 @@ pub mod pictures;
 mod readings;
 pub mod show;
 pub mod text;
-mod typed;
+pub mod typed;
 
 pub use change::{Target, changed};
-pub use show::{Entered, job_page};
+pub use show::{Entered, job_page, urlencoded};

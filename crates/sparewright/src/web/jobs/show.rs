@@ -48,7 +48,7 @@ pub async fn job_page(app: &App, kept: &Kept, worked: &Worked, entered: &Entered
             (aside(worked))
         }
     };
-    Ok(page(&Frame { title: &worked.title, at: Tab::Records, measure: "job" }, &body))
+    Ok(page(&Frame { title: &worked.title, at: Tab::Records, measure: "job", ..Frame::default() }, &body))
 }
 
 fn head(id: JobId, worked: &Worked) -> Markup {

@@ -23,7 +23,7 @@ pub async fn show(State(app): State<App>, Path(id): Path<i64>) -> Answer {
             div.row { button.act type="submit" { "Keep it" } a.act.quiet href={ "/jobs/" (id) } { "Leave it" } }
         }
     };
-    Ok(shown(page(&Frame { title: &worked.title, at: Tab::Records, measure: "" }, &body)))
+    Ok(shown(page(&Frame { title: &worked.title, at: Tab::Records, measure: "", ..Frame::default() }, &body)))
 }
 
 #[derive(Debug, Deserialize)]

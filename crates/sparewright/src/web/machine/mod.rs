@@ -1,0 +1,5 @@
+//! At the machine: one operation at a time, the spaces of a dividing head one by one; large, and with one thing to do.
+
+pub mod operation;
+pub mod place;
+pub mod spaces;
