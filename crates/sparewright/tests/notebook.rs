@@ -13,7 +13,8 @@ const SECTOR: &str = include_str!("../../../demo/apple-mill-sector.toml");
 
 /// Without its pictures, and with the span over five teeth read one turn of the thimble too large.
 fn slipped() -> String {
-    let plain: String = SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
+    let plain: String =
+        SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
     let plain = plain.replace("[scan]\ngauge = \"0.7500 in\"\n", "");
     plain.replace("span over 5 teeth 1.3885", "span over 5 teeth 1.4135")
 }
@@ -22,7 +23,8 @@ fn slipped() -> String {
 fn a_reading_is_written_down_as_typed_and_remarks_stay() {
     let served = Served::start();
     let job = served.keep(&slipped());
-    let reply = served.post(&format!("/jobs/{job}/lines"), &[("at", "feature-0"), ("text", "bore: length 0.438, caliper")]);
+    let reply =
+        served.post(&format!("/jobs/{job}/lines"), &[("at", "feature-0"), ("text", "bore: length 0.438, caliper")]);
     assert_eq!(reply.status, 303, "{}", reply.text());
     let text = served.text_of(job);
     assert!(text.contains("\"length 0.438, caliper\","), "it went to the bore: {text}");
@@ -127,7 +129,12 @@ fn another_sites_page_gets_nothing_and_changes_nothing() {
     let none = raw(served.address, b"GET / HTTP/1.0\r\n\r\n");
     assert_ne!(none.status, 200);
     for origin in ["http://apples.example", "null", "https://127.0.0.1"] {
-        let reply = served.ask("POST", "/demo", &[("Origin", origin), ("Content-Type", "application/x-www-form-urlencoded")], b"");
+        let reply = served.ask(
+            "POST",
+            "/demo",
+            &[("Origin", origin), ("Content-Type", "application/x-www-form-urlencoded")],
+            b"",
+        );
         assert_eq!(reply.status, 403, "{origin}");
     }
     let site = [("Sec-Fetch-Site", "cross-site"), ("Sec-Fetch-Mode", "no-cors")];
@@ -171,7 +178,9 @@ fn no_path_from_outside_is_a_file() {
 #[test]
 fn too_much_and_too_slow_is_refused() {
     let served = Served::start();
-    let head = |length: &str| format!("POST /api/jobs HTTP/1.1\r\nHost: {}\r\nContent-Length: {length}\r\n\r\n", served.address);
+    let head = |length: &str| {
+        format!("POST /api/jobs HTTP/1.1\r\nHost: {}\r\nContent-Length: {length}\r\n\r\n", served.address)
+    };
     assert_eq!(raw(served.address, head("99999999999").as_bytes()).status, 413);
     let long = vec![b'#'; 3 * 1024 * 1024];
     assert_eq!(served.ask("POST", "/api/jobs", &[], &long).status, 413);

@@ -69,7 +69,12 @@ fn every_route_answers_as_documented() {
         ("post", "/api/solve", 422, text("POST", "/api/solve", &[0xff])),
         ("post", "/api/readings", 200, understood(&served, "diameter 7/8, caliper")),
         ("post", "/api/readings", 200, understood(&served, "diameter of 3im")),
-        ("post", "/api/readings", 422, served.json("POST", "/api/readings", &json!({"kind": "boar", "units": "in", "line": ""}))),
+        (
+            "post",
+            "/api/readings",
+            422,
+            served.json("POST", "/api/readings", &json!({"kind": "boar", "units": "in", "line": ""})),
+        ),
         ("get", "/api/kinds", 200, served.get("/api/kinds")),
     ];
     for (method, path, status, reply) in &cases {
@@ -79,7 +84,9 @@ fn every_route_answers_as_documented() {
         assert!(documented.is_object(), "{place} is not documented");
         let content = documented["content"].as_object().expect("a content");
         let kind = reply.header("content-type").expect("a type");
-        let schema = &content.get(kind.split(';').next().unwrap_or_default()).unwrap_or_else(|| panic!("{place}: {kind}"))["schema"];
+        let schema = &content
+            .get(kind.split(';').next().unwrap_or_default())
+            .unwrap_or_else(|| panic!("{place}: {kind}"))["schema"];
         if kind.starts_with("application/json") {
             fits(&reply.value(), schema, &document).unwrap_or_else(|why| panic!("{place}: {why}\n{}", reply.text()));
         }
@@ -88,7 +95,8 @@ fn every_route_answers_as_documented() {
     for (path, methods) in document["paths"].as_object().expect("paths") {
         for (method, operation) in methods.as_object().expect("methods") {
             for status in operation["responses"].as_object().expect("responses").keys() {
-                let tried = |(m, p, s, _): &&(&str, &str, u16, Reply)| m == method && p == path && s.to_string() == *status;
+                let tried =
+                    |(m, p, s, _): &&(&str, &str, u16, Reply)| m == method && p == path && s.to_string() == *status;
                 assert!(cases.iter().any(|case| tried(&case)), "{method} {path} {status} was not tried");
             }
         }
@@ -113,11 +121,19 @@ fn a_reading_is_understood_as_it_is_in_a_job() {
 /// The part of JSON Schema 2020-12 that such documents use.
 fn fits(value: &Value, schema: &Value, document: &Value) -> Result<(), String> {
     if let Some(name) = schema["$ref"].as_str() {
-        return fits(value, document.pointer(name.trim_start_matches('#')).ok_or(format!("{name} is not there"))?, document);
+        return fits(
+            value,
+            document.pointer(name.trim_start_matches('#')).ok_or(format!("{name} is not there"))?,
+            document,
+        );
     }
     for ways in ["oneOf", "anyOf"] {
         if let Some(ways) = schema[ways].as_array() {
-            return ways.iter().map(|way| fits(value, way, document)).find(Result::is_ok).unwrap_or(Err(format!("{value} is none of {ways:?}")));
+            return ways
+                .iter()
+                .map(|way| fits(value, way, document))
+                .find(Result::is_ok)
+                .unwrap_or(Err(format!("{value} is none of {ways:?}")));
         }
     }
     let types: Vec<&str> = match &schema["type"] {

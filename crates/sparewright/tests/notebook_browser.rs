@@ -11,7 +11,8 @@ const SECTOR: &str = include_str!("../../../demo/apple-mill-sector.toml");
 
 /// The sector without its pictures, one span read a turn of the thimble too large.
 fn slipped() -> String {
-    let plain: String = SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
+    let plain: String =
+        SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
     let plain = plain.replace("[scan]\ngauge = \"0.7500 in\"\n", "");
     plain.replace("span over 5 teeth 1.3885", "span over 5 teeth 1.4135")
 }
@@ -36,8 +37,10 @@ fn from_an_empty_notebook_to_a_printed_pack() {
         let findings = browser.text("#findings").await;
         assert!(findings.contains("44-tooth, 10 DP, 14½°"), "{findings}");
         browser.until("document.querySelector('aside svg .outline')").await;
-        let pack = browser.client.execute("return document.querySelector('[data-key=p]').href", vec![]).await.expect("a link");
-        let path = pack.as_str().and_then(|pack| pack.split_once(&served.address.to_string())).expect("ours").1.to_string();
+        let pack =
+            browser.client.execute("return document.querySelector('[data-key=p]').href", vec![]).await.expect("a link");
+        let path =
+            pack.as_str().and_then(|pack| pack.split_once(&served.address.to_string())).expect("ours").1.to_string();
         let sheets = served.get(&path);
         assert!(sheets.body.starts_with(b"%PDF"), "{}", sheets.head);
         // the page itself prints too, without what can only be tapped
@@ -63,7 +66,11 @@ fn readings_are_typed_by_keyboard_alone() {
         browser.keys("#line", "diameter goes 0.8750, not 0.876").await;
         browser.until("document.querySelector('#echo .understood')?.innerText.includes('22.238 mm')").await;
         browser.keys("#line", "\u{e007}").await;
-        browser.until("document.querySelector('.lines .line summary')?.innerText.includes('diameter goes 0.8750, not 0.876')").await;
+        browser
+            .until(
+                "document.querySelector('.lines .line summary')?.innerText.includes('diameter goes 0.8750, not 0.876')",
+            )
+            .await;
         // the page has moved on under the hand: the line is empty and still under it
         browser.until("document.activeElement.id === 'line' && document.activeElement.value === ''").await;
         browser.until("document.querySelector('#findings').innerText.includes('7/8')").await;
@@ -124,16 +131,25 @@ fn a_scan_is_measured_and_its_outline_mended() {
     assert_eq!(served.post("/demo", &[]).status, 303);
     let list = served.get("/api/jobs").value();
     let all = list.as_array().expect("a list");
-    let job = all.iter().find(|job| job["title"].as_str().is_some_and(|title| title.starts_with("Feed sector"))).expect("the sector");
+    let job = all
+        .iter()
+        .find(|job| job["title"].as_str().is_some_and(|title| title.starts_with("Feed sector")))
+        .expect("the sector");
     let job = job["id"].as_i64().expect("a number");
     in_browser(DESK, async |browser| {
         browser.goto(&served.url(&format!("/jobs/{job}/pictures/apple%2Dmill%2Dsector.png"))).await;
         browser.until("document.querySelectorAll('#mend .point').length > 3").await;
         assert!(browser.text(".tell").await.contains("bore"));
-        let before = browser.client.execute("return document.querySelector('#path').value", vec![]).await.expect("a path");
-        browser.client.execute("document.querySelector('#mend .point[data-index=\"2\"]').focus()", vec![]).await.expect("chosen");
+        let before =
+            browser.client.execute("return document.querySelector('#path').value", vec![]).await.expect("a path");
+        browser
+            .client
+            .execute("document.querySelector('#mend .point[data-index=\"2\"]').focus()", vec![])
+            .await
+            .expect("chosen");
         browser.keys("#mend .point[data-index='2']", "\u{e013}\u{e013}").await;
-        let after = browser.client.execute("return document.querySelector('#path').value", vec![]).await.expect("a path");
+        let after =
+            browser.client.execute("return document.querySelector('#path').value", vec![]).await.expect("a path");
         assert_ne!(before, after);
         browser.click(".mend button").await;
         browser.until("location.pathname.endsWith('/jobs/' + location.pathname.split('/')[2])").await;

@@ -94,16 +94,14 @@ impl Measured {
         if let Some(done) = self.seen.lock().ok().and_then(|seen| seen.get(&fingerprint).cloned()) {
             return done;
         }
-        let looked = Picture::read(Cursor::new(file))
-            .map_err(|error| format!("{name}: {error}"))
-            .and_then(|picture| {
-                let at = |stage| {
-                    if let Ok(mut stages) = self.stages.lock() {
-                        stages.insert(fingerprint, stage);
-                    }
-                };
-                scan::look(&picture, &at).map_err(|error| error.to_string())
-            });
+        let looked = Picture::read(Cursor::new(file)).map_err(|error| format!("{name}: {error}")).and_then(|picture| {
+            let at = |stage| {
+                if let Ok(mut stages) = self.stages.lock() {
+                    stages.insert(fingerprint, stage);
+                }
+            };
+            scan::look(&picture, &at).map_err(|error| error.to_string())
+        });
         let looked = Arc::new(looked);
         if let Ok(mut stages) = self.stages.lock() {
             stages.remove(&fingerprint);

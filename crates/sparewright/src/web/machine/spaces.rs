@@ -48,13 +48,17 @@ pub async fn show(State(app): State<App>, Path(id): Path<i64>, Query(asked): Que
         (spaces(kept.id, index, piece, done))
         (set_up(index, &worked))
     };
-    Ok(shown(page(&Frame { title: "Indexing", at: Tab::Records, measure: "machine", script: Some("spaces.js") }, &body)))
+    Ok(shown(page(
+        &Frame { title: "Indexing", at: Tab::Records, measure: "machine", script: Some("spaces.js") },
+        &body,
+    )))
 }
 
 /// The space that is cut now, and all moves for the script to go on by.
 fn spaces(id: JobId, index: &IndexSheet, piece: u32, done: u32) -> Markup {
     let here = index.lines.iter().find(|line| line.space == done + 1);
-    let check = |space: u32| index.checks.iter().find(|check| check.space == space).map(|check| check.sentence.as_str());
+    let check =
+        |space: u32| index.checks.iter().find(|check| check.space == space).map(|check| check.sentence.as_str());
     html! {
         article.space #space data-job=(id) data-key-of=(of_spaces(index, piece)) data-done=(done) data-cut=(index.cut) {
             h1 { "Piece " (piece) ": space " span #number { (done.saturating_add(1).min(index.cut)) } " of " (index.cut) }

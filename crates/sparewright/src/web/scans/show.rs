@@ -43,7 +43,8 @@ fn begin(app: &App, kept: &Kept, name: &str) {
 }
 
 fn waiting(id: i64, name: &str, stage: Option<Stage>) -> Markup {
-    let stages = ["telling the part from its ground", "following its borders", "placing its edges", "finding circles and teeth"];
+    let stages =
+        ["telling the part from its ground", "following its borders", "placing its edges", "finding circles and teeth"];
     let at = stage.map_or(0, |stage| match stage {
         Stage::Ground => 0,
         Stage::Borders => 1,
@@ -118,7 +119,8 @@ fn pane(id: JobId, worked: &Worked, name: &str, scan: &Scan, [width, height]: [f
 
 /// The path as it was mended, else as the scan gives it.
 fn path(entry: &Entry, scan: &Scan, worked: &Worked) -> String {
-    let typed = entry.fields.iter().find(|field| field.name == "path").map(|field| field.value.clone()).unwrap_or_default();
+    let typed =
+        entry.fields.iter().find(|field| field.name == "path").map(|field| field.value.clone()).unwrap_or_default();
     if !typed.is_empty() {
         return typed;
     }
