@@ -3,6 +3,7 @@
 
 mod ask;
 mod notebook;
+mod plain;
 pub mod plot;
 mod random;
 pub mod report;

@@ -95,6 +95,10 @@ impl Figures {
         Share::of(self.sound(from, to), |outcome| outcome.right)
     }
 
+    fn plainly_right<'a>(outcomes: impl IntoIterator<Item = &'a Outcome>) -> Share {
+        Share::of(outcomes, |outcome| outcome.plainly_right)
+    }
+
     pub fn cried_on_sound(&self) -> Share {
         Share::of(self.sound(2, 99), |outcome| outcome.false_alarms > 0)
     }
@@ -190,6 +194,14 @@ impl Figures {
         out.push(("of those with 5 or more: whole rims".into(), split(true, true)));
         out.push(("sectors, the teeth of the circle known".into(), split(false, true)));
         out.push(("sectors, not known".into(), split(false, false)));
+        for (what, outcomes) in [
+            ("2 to 3 sound readings", self.sound(2, 3).collect::<Vec<_>>()),
+            ("5 to 8 sound readings", self.sound(5, 8).collect()),
+            ("one slip among 5 to 8 readings", self.slipped.iter().collect()),
+            ("no standard, 5 to 8 readings", self.unstandard.iter().collect()),
+        ] {
+            out.push((format!("the plain way, {what}: right"), Figures::plainly_right(outcomes)));
+        }
         out.push(("sound readings in which a slip is cried".into(), self.cried_on_sound()));
         out.push(("one slip among 5 to 8 readings: the leading finding is right".into(), self.right_despite_slip()));
         out.push(("and the slip is found".into(), self.slip_found()));

@@ -9,6 +9,7 @@ use serde_json::Value;
 
 use crate::ask::Ask;
 use crate::notebook::{Machinist, Page};
+use crate::plain;
 use crate::random::Random;
 use crate::shop::{bench, circumstances, unstated};
 use crate::world::{Made, Rim, invent};
@@ -73,6 +74,8 @@ pub struct Outcome {
     /// Every stated probability of at least a hundredth, and whether that was so.
     pub stated: Vec<(f64, bool)>,
     pub slip: Option<SlipOutcome>,
+    /// Whether the plain way leads with what is so.
+    pub plainly_right: bool,
     /// Readings called slips that were none.
     pub false_alarms: usize,
     /// Base pitch found, relative to the true one.
@@ -122,7 +125,15 @@ fn proposed(page: &Page, line: &str) -> Option<Ask> {
 }
 
 pub fn run(case: &Case) -> Option<Outcome> {
-    weighed(&case.rim, &case.page, |weighed, designs, took| judge(case, weighed, designs, took))
+    let outcome = weighed(&case.rim, &case.page, |weighed, designs, took| judge(case, weighed, designs, took))?;
+    Some(Outcome { plainly_right: plainly_right(case).unwrap_or(false), ..outcome })
+}
+
+fn plainly_right(case: &Case) -> Option<bool> {
+    let feature = feature(&case.rim, &case.page)?;
+    let recovery = feature.recover(&circumstances(&case.rim, case.page.unit)).ok()?;
+    let (candidate, free) = plain::leader(recovery.as_ref())?;
+    Some(is_it(&case.rim, recovery.design(candidate, &free).as_ref()))
 }
 
 /// Weighs a page and hands the result on.
@@ -210,6 +221,7 @@ fn judge(case: &Case, weighed: &Weighed, designs: &[Box<dyn Design>], took: Dura
         standard: rim.standard.is_some(),
         leader,
         right,
+        plainly_right: false,
         truth: truth(rim, weighed, designs),
         stated,
         slip,

@@ -146,8 +146,8 @@ const SAME_PITCH: f64 = 0.004;
 fn size(inch: bool, random: &mut Random) -> Option<&'static GearSize> {
     let system = if inch {
         random.pick([
-            (0.88, PitchSystem::DiametralPitch),
-            (0.09, PitchSystem::CircularPitch),
+            (0.91, PitchSystem::DiametralPitch),
+            (0.06, PitchSystem::CircularPitch),
             (0.03, PitchSystem::Module),
         ])?
     } else {
@@ -161,7 +161,7 @@ fn size(inch: bool, random: &mut Random) -> Option<&'static GearSize> {
         let series = match size.series {
             Series::First => 1.0,
             Series::Second => 0.3,
-            Series::Uncommon => 0.06,
+            Series::Uncommon => 0.04,
         };
         let off_middle = (size.module().mm() / 2.5).ln() / 0.7;
         series * (-0.5 * off_middle * off_middle).exp()
@@ -177,12 +177,12 @@ fn rack(inch: bool, size: &GearSize, random: &mut Random) -> Option<&'static Rac
         match (inch, degrees, stub) {
             (true, 14.5, _) => 52.0,
             (true, 20.0, false) => rack.usual_inch * 1.1,
-            (true, 20.0, true) => 4.0,
+            (true, 20.0, true) => 2.0,
             (false, 20.0, false) => rack.usual_metric,
-            (false, 20.0, true) => rack.usual_metric * 2.0,
-            (false, 15.0, _) => 8.0,
-            (false, 14.5, _) => 1.5,
-            _ => 0.5,
+            (false, 20.0, true) => rack.usual_metric,
+            (false, 15.0, _) => 5.0,
+            (false, 14.5, _) => 1.0,
+            _ => 0.25,
         }
     };
     random.pick(racks().iter().filter(|rack| rack.used_at(size.module())).map(|rack| (weight(rack), rack)))

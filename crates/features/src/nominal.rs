@@ -5,7 +5,7 @@ use part::{
     Recovery,
 };
 use quantity::{Length, MM_PER_INCH, Unit, Value, print};
-use standards::fits::limits;
+use standards::fits::Fit;
 use standards::{DrillSeries, drills};
 
 /// Whether metal is round the surface or inside it: wear opens the one and thins the other.
@@ -46,8 +46,8 @@ pub struct Round<'a> {
     pub side: Side,
     /// Whether drills count among the standard sizes.
     pub with_drills: bool,
-    /// The class it was made to, such as `p6`, where the fit tells.
-    pub class: Option<&'a str>,
+    /// What it was made to, where that is told.
+    pub fit: Option<&'a Fit>,
 }
 
 /// A size that a maker would have chosen.
@@ -99,7 +99,7 @@ impl<'a> NominalRecovery<'a> {
             .map(|(family, (nominal, weight))| Candidate {
                 family,
                 log_prior: (weight / total * (1.0 - NO_STANDARD)).ln(),
-                free: free_values(as_made(nominal.size, of.class), any_worn),
+                free: free_values(as_made(nominal.size, of.side, of.fit), any_worn),
                 standard: true,
             })
             .collect();
@@ -163,8 +163,11 @@ fn free_values(made: Prior, any_worn: bool) -> Vec<Free> {
 }
 
 /// What the maker made of a nominal size: within the limits of the fit's class where the fit is known.
-fn as_made(nominal: Length, class: Option<&str>) -> Prior {
-    let limits = class.and_then(|class| limits(class, nominal));
+fn as_made(nominal: Length, side: Side, fit: Option<&Fit>) -> Prior {
+    let limits = fit.and_then(|fit| match side {
+        Side::Inside => fit.hole(nominal),
+        Side::Outside => fit.shaft(nominal),
+    });
     match limits {
         Some(limits) => {
             let middle = 0.5 * (limits.lower + limits.upper).mm();
@@ -215,20 +218,7 @@ impl Recovery for NominalRecovery<'_> {
     }
 
     fn usual_slips(&self, _candidate: usize, observation: usize) -> Vec<Mistake> {
-        let value = self.observations[observation].value;
-        let mut out = Vec::new();
-        let mut add = |meant: f64, name: &str| out.push(Mistake { meant, name: name.into() });
-        let inch = self.units[observation] == Unit::Inch;
-        for sign in [-1.0, 1.0] {
-            add(value + sign * if inch { 0.025 * MM_PER_INCH } else { 0.5 }, "one turn of the thimble");
-            add(
-                value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 },
-                if inch { "a tenth of an inch" } else { "one millimetre" },
-            );
-        }
-        add(2.0 * value, "a radius written for a diameter");
-        add(value / 2.0, "a diameter doubled");
-        out
+        usual_slips(self.observations[observation].value, self.units[observation])
     }
 
     fn derived(&self) -> &'static [&'static str] {
@@ -246,6 +236,23 @@ impl Recovery for NominalRecovery<'_> {
     fn predict_proposal(&self, candidate: usize, free: &[f64], _proposal: usize) -> f64 {
         self.size(candidate, free)
     }
+}
+
+/// The usual mistakes in a diameter.
+pub fn usual_slips(value: f64, unit: Unit) -> Vec<Mistake> {
+    let mut out = Vec::new();
+    let mut add = |meant: f64, name: &str| out.push(Mistake { meant, name: name.into() });
+    let inch = unit == Unit::Inch;
+    for sign in [-1.0, 1.0] {
+        add(value + sign * if inch { 0.025 * MM_PER_INCH } else { 0.5 }, "one turn of the thimble");
+        add(
+            value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 },
+            if inch { "a tenth of an inch" } else { "one millimetre" },
+        );
+    }
+    add(2.0 * value, "a radius written for a diameter");
+    add(value / 2.0, "a diameter doubled");
+    out
 }
 
 /// The standard size that a measured running bore was most likely made to: it has only grown. The reading itself where

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use features::kinds;
 use geometry::outline::Outline;
-use part::{Characteristic, Cut, Design, Dimension, Entry, Feature, Free, Gauging, Kind, Probe, Shape, Work};
+use part::{Characteristic, Cut, Design, Dimension, Entry, Feature, Free, Gauging, Kind, MadeTo, Probe, Shape, Work};
 use quantity::{Length, Line, Slot, Unit, Value, print, read_angle, read_size};
 use shared::{Case, bench, cases, first_design, forms, instruments, pins, read};
 
@@ -133,7 +133,14 @@ const OFF_THE_OUTLINE: &[(&str, &str)] = &[
     ("helix angle {angle}", "across the plane of the outline"),
     ("meshes with {pitch}", "a trial"),
     ("does not mesh with {pitch}", "a trial"),
+    ("pitch {reading}", "a thread is drawn by convention"),
+    ("{count} threads per inch", "a count"),
+    ("screw diameter {reading}", "the screw is another part"),
     ("mate diameter {reading}", "the mate is another part"),
+    ("mate inside diameter {reading}", "the mate is another part"),
+    ("mate outside diameter {reading}", "the mate is another part"),
+    ("boss diameter {reading}", "metal beyond the feature"),
+    ("seat length {reading}", "across the plane of the outline"),
     ("bush inside diameter {reading}", "the bush is another part"),
     ("note {text}", "not measured"),
 ];
@@ -150,7 +157,7 @@ fn as_drawn(name: &str, design: &dyn Design) -> f64 {
         "thinning" => 0.02 * number(design, "module_mm"),
         "profile shift" => number(design, "profile_shift"),
         "tip loss" | "root" | "eccentricity" | "slack of centres" => 0.0,
-        "as it was made" | "eased" | "worn" => 0.0,
+        "as it was made" | "eased" | "worn" | "as it was drilled" | "opened" | "screw under size" => 0.0,
         other => panic!("what is `{other}` in a drawing?"),
     }
 }
@@ -196,6 +203,10 @@ fn predictions_are_what_instruments_measure() {
         let shapes = design.shapes();
         if shapes.is_empty() {
             // holes that only the mating part can place
+            continue;
+        }
+        if design.seats().iter().any(|seat| seat.ways.first().is_some_and(|way| way.to == MadeTo::Mate)) {
+            // drawn as it is to be made, to the mate, and not as it was when it was read
             continue;
         }
         for (placed, predicted) in
@@ -252,10 +263,11 @@ fn designs_are_recovered_from_their_own_readings() {
         }
         let mut entry = sample.entry.clone();
         for (placed, predicted) in entry.lines.iter_mut().zip(predicted(&sample, as_new)) {
-            if let Some((value, dimension)) = predicted {
-                placed.value.worn = false;
-                let reading = placed.value.slots.iter_mut().find(|slot| matches!(slot, Slot::Value(_))).unwrap();
+            // a count stays what it was counted
+            let reading = placed.value.slots.iter_mut().find(|slot| matches!(slot, Slot::Value(_)));
+            if let (Some((value, dimension)), Some(reading)) = (predicted, reading) {
                 *reading = Slot::Value(finely(value, dimension));
+                placed.value.worn = false;
             }
         }
         let (feature, _) = read(sample.case.kind, &entry, sample.case.unit);
@@ -290,7 +302,7 @@ fn shift(design: &dyn Design) -> Option<f64> {
 /// here, since old makers' roots tell little; stub teeth are others.
 fn identity(design: &dyn Design) -> String {
     let record = design.record();
-    let fields = ["teeth", "size", "pressure_angle_deg", "name", "count"];
+    let fields = ["teeth", "size", "pressure_angle_deg", "name", "thread", "count"];
     let mut out: Vec<String> =
         fields.iter().filter_map(|field| Some(format!("{field} {}", record.get(*field)?))).collect();
     if let Some(rack) = record.get("rack").and_then(serde_json::Value::as_str) {
@@ -318,8 +330,13 @@ fn finely(value: f64, dimension: Dimension) -> Value {
 /// Characteristics that are not in the outline, and why.
 const CHARACTERISTICS_OFF_THE_OUTLINE: &[(&str, &str)] = &[
     ("bush outside diameter", "the bush is another part"),
+    ("mate inside diameter {reading}", "the mate is another part"),
+    ("mate outside diameter {reading}", "the mate is another part"),
+    ("boss diameter {reading}", "metal beyond the feature"),
+    ("seat length {reading}", "across the plane of the outline"),
     ("bush inside diameter", "the bush is another part"),
     ("length", "across the plane of the outline"),
+    ("runout", "the outline is drawn true"),
     ("outline", "all of it, on the template"),
 ];
 
@@ -357,7 +374,7 @@ fn characteristics_hold_on_the_drawn_outline() {
 fn probe_of(sample: &Sample, characteristic: &Characteristic) -> Option<Probe> {
     let name = match characteristic.name.as_str() {
         "tip diameter" => "outside diameter",
-        "bore diameter" | "hole diameter" => "diameter",
+        "bore diameter" | "hole diameter" | "thread core" => "diameter",
         "hole from bore centre" => "from bore centre",
         other => other,
     };
@@ -395,6 +412,7 @@ fn characteristics_cite_a_source_and_an_instrument_a_shop_can_own() {
                 Gauging::DepthMicrometer => Some("depth micrometer"),
                 Gauging::PlainGauges => Some("pin gauge"),
                 Gauging::Rule => Some("rule"),
+                Gauging::Indicator => Some("indicator"),
                 Gauging::OverPins { pin } => {
                     assert!(pins.contains(&pin), "{says}: a pin of {} mm is not owned", pin.mm());
                     Some("micrometer")
@@ -408,6 +426,35 @@ fn characteristics_cite_a_source_and_an_instrument_a_shop_can_own() {
         }
     }
     assert!(checked > 40, "{checked}");
+}
+
+/// Each thing that is measured on a new part can be written down: a line in the words of its name, or of its name without the
+/// first word, is read as just that characteristic.
+#[test]
+fn characteristics_can_be_read_on_a_new_piece() {
+    let instruments = instruments();
+    let mut wrong = Vec::new();
+    for sample in all_samples() {
+        let unit = sample.case.unit;
+        let mut forms = forms(sample.case.kind);
+        forms.extend(sample.case.kind.piece_forms());
+        for characteristic in sample.design.characteristics(unit) {
+            if matches!(characteristic.gauging, Gauging::Template) {
+                continue;
+            }
+            let name = characteristic.name.as_str();
+            let shown = print::length(characteristic.nominal.max(Length::from_mm(0.01)), unit, 3);
+            let read = |words: &str| {
+                let line = Line::read(&format!("{words} {shown}"), &forms, &bench(unit, &instruments)).ok()?;
+                sample.design.characteristic_read(&line, unit)
+            };
+            let words = [Some(name), name.split_once(' ').map(|(_, rest)| rest)];
+            if words.into_iter().flatten().find_map(read).is_none_or(|found| found != characteristic) {
+                wrong.push(format!("{}: {name}", sample.case.name));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 #[test]

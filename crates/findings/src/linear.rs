@@ -129,6 +129,18 @@ const MOST_SPREAD: f64 = 0.1;
 
 /// Derived quantities at the fitted point, and their variances to first order.
 pub fn derived(recovery: &dyn Recovery, candidate: usize, fitted: &Posterior, count: usize) -> (Vec<f64>, Vec<f64>) {
+    let (values, gradients) = gradients(recovery, candidate, fitted, count);
+    let spread = &gradients * &fitted.covariance * gradients.transpose();
+    (values, (0..count).map(|row| spread[(row, row)].max(0.0)).collect())
+}
+
+/// Derived quantities at the fitted point, and a row of derivatives for each.
+pub fn gradients(
+    recovery: &dyn Recovery,
+    candidate: usize,
+    fitted: &Posterior,
+    count: usize,
+) -> (Vec<f64>, DMatrix<f64>) {
     let at = &fitted.mean;
     let mut values = vec![f64::NAN; count];
     recovery.derive(candidate, at.as_slice(), &mut values);
@@ -144,8 +156,7 @@ pub fn derived(recovery: &dyn Recovery, candidate: usize, fitted: &Posterior, co
             gradients[(row, column)] = (moved[row] - values[row]) / step;
         }
     }
-    let spread = &gradients * &fitted.covariance * gradients.transpose();
-    (values, (0..count).map(|row| spread[(row, row)].max(0.0)).collect())
+    (values, gradients)
 }
 
 /// A proposal's prediction at the fitted point, and its variance to first order.

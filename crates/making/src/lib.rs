@@ -21,7 +21,9 @@ pub mod tools;
 pub use blank::{Allowances, Blank, Body};
 pub use order::Step;
 pub use plan::{
-    Brief, Check, Feed, FeedPer, MOST_PIECES, MachinePick, Operation, Passes, PieceState, Pieces, Plan, Running, plan,
+    Brief, Check, Feed, FeedPer, Gauged, MOST_PIECES, MachinePick, Operation, Passes, PieceState, Pieces, Plan,
+    Running, plan,
 };
 pub use ring::Sweep;
 pub use safety::Duty;
+pub use steps::SAME_LENGTH;

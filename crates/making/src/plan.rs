@@ -35,12 +35,22 @@ pub struct Brief {
     pub cuts: Vec<Cut>,
     /// What is measured at the end.
     pub characteristics: Vec<Characteristic>,
+    /// What they are measured with, where that was settled beforehand by how finely they must be told.
+    pub gauged: Vec<Gauged>,
     /// The mating part is at hand for match-drilling.
     pub has_mate: bool,
     pub duty: Duty,
     /// How much of the ring a sector covers; none where it holds the middle of the disc, or is none.
     pub sweep: Option<Sweep>,
     pub order: Order,
+}
+
+/// The instrument for one characteristic.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Gauged {
+    pub name: String,
+    pub nominal: Length,
+    pub instrument: ToolPick,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use quantity::{Instrument, Length, Minutes, Money, Unit};
 use serde::Serialize;
-use standards::DrillSeries;
 use standards::cutting::{Stiffness, ToolMaterial, WayRound, minutes_round};
 use standards::times::Allowance;
+use standards::{DrillSeries, Thread};
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shop {
@@ -53,6 +53,7 @@ pub struct Drawers {
     /// The sets with their gaps already taken out, in any order.
     pub drills: Vec<OwnedDrill>,
     pub reamers: Vec<RoundTool>,
+    pub taps: Vec<Thread>,
     /// Plain pins and pin gauges, by diameter.
     pub pins: Vec<Length>,
     pub gear_cutters: Vec<CutterSet>,
@@ -75,6 +76,7 @@ pub struct Drawers {
 pub enum Purchase {
     Drill,
     Reamer,
+    Tap,
     GearCutter,
     EndMill,
     SlotCutter,
@@ -85,9 +87,10 @@ pub enum Purchase {
 }
 
 impl Purchase {
-    pub const ALL: [Purchase; 9] = [
+    pub const ALL: [Purchase; 10] = [
         Purchase::Drill,
         Purchase::Reamer,
+        Purchase::Tap,
         Purchase::GearCutter,
         Purchase::EndMill,
         Purchase::SlotCutter,
@@ -102,6 +105,7 @@ impl Purchase {
         match self {
             Purchase::Drill => "drill",
             Purchase::Reamer => "reamer",
+            Purchase::Tap => "tap",
             Purchase::GearCutter => "gear cutter",
             Purchase::EndMill => "end mill",
             Purchase::SlotCutter => "slot cutter",

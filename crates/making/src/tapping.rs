@@ -2,15 +2,9 @@
 
 use quantity::{Length, Unit, print};
 use serde::Serialize;
-use standards::Thread;
+use standards::{FEWEST_PERCENT, MOST_PERCENT, Thread};
 
 use crate::shop::OwnedDrill;
-
-/// Less holds badly, more breaks taps; usual for through holes of one and a half diameters (common practice).
-pub const USUAL_PERCENT: f64 = 75.0;
-/// What drills are taken from: common practice of tap-drill charts.
-const FEWEST_PERCENT: f64 = 50.0;
-const MOST_PERCENT: f64 = 85.0;
 
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TapDrill {

@@ -279,6 +279,7 @@ fn set_up(operation: &Operation, shop: &Shop) -> Minutes {
             tool.kind,
             ToolKind::Drill
                 | ToolKind::Reamer
+                | ToolKind::Tap
                 | ToolKind::GearCutter
                 | ToolKind::EndMill
                 | ToolKind::SlotCutter
@@ -326,6 +327,7 @@ fn measuring(check: &Check) -> Allowance {
         ToolKind::Instrument
         | ToolKind::Drill
         | ToolKind::Reamer
+        | ToolKind::Tap
         | ToolKind::GearCutter
         | ToolKind::EndMill
         | ToolKind::SlotCutter

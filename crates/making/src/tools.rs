@@ -18,6 +18,7 @@ pub struct ToolPick {
 pub enum ToolKind {
     Drill,
     Reamer,
+    Tap,
     Pin,
     GearCutter,
     EndMill,

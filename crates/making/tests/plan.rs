@@ -69,6 +69,7 @@ fn on_the_shelf(shop: &Shop, tool: &ToolPick) -> bool {
     match tool.kind {
         ToolKind::Drill => drawers.drills.iter().any(|drill| kinded("drill", &drill.label) == label),
         ToolKind::Reamer => drawers.reamers.iter().any(|reamer| kinded("reamer", &reamer.label) == label),
+        ToolKind::Tap => drawers.taps.iter().any(|thread| kinded("tap", &thread.name) == label),
         ToolKind::Arbor => drawers.arbors.iter().any(|arbor| arbor.label == label),
         ToolKind::EndMill => drawers.end_mills.iter().any(|mill| kinded("end mill", &mill.label) == label),
         ToolKind::Small => SmallTool::named(label).is_some_and(|tool| shop.owns(tool)),

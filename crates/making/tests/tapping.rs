@@ -1,8 +1,9 @@
 //! Tapping drills against published charts.
 
 use making::shop::OwnedDrill;
-use making::tapping::{USUAL_PERCENT, tap_drill};
+use making::tapping::tap_drill;
 use quantity::{Length, Unit};
+use standards::USUAL_PERCENT;
 use standards::{Drill, drill_named, drills, thread};
 
 /// Every drill there is.

@@ -121,6 +121,11 @@ impl Drawing {
         self.leader_to_arc(centre, radius, aim, label.into().with_sign("⌀"));
     }
 
+    /// A thread, its arrow on the circle of its core: its name says the diameter.
+    pub fn thread(&mut self, centre: Point, radius: f64, aim: Aim, label: impl Into<Label>) {
+        self.leader_to_arc(centre, radius, aim, label.into());
+    }
+
     /// A note at a point of the part.
     pub fn note(&mut self, at: Point, aim: Aim, label: impl Into<Label>) {
         self.leader_to_arc(at, 0.0, aim, label.into());

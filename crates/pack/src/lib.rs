@@ -12,6 +12,7 @@ mod place;
 mod scale;
 mod sheet;
 mod svg;
+mod tag;
 mod template;
 mod trace;
 
@@ -23,5 +24,6 @@ pub use sheet::{
     Align, Block, Column, KeyValue, Orientation, Pack, Paper, Rich, Row, Run, Sheet, Step, Style, Table, Tick, Tone,
     Width,
 };
+pub use tag::{TAG, Tag, Tags};
 pub use template::{BAR_INCH, BAR_METRIC, Template, TooLarge};
 pub use trace::{Piece, Trace};

@@ -1,6 +1,6 @@
 //! A characteristic: one thing that is measured on the new part, with its limits.
 
-use quantity::Length;
+use quantity::{Length, Line};
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct Characteristic {
@@ -23,15 +23,29 @@ pub enum Gauging {
     Caliper,
     Micrometer,
     DepthMicrometer,
-    /// Go and not-go plain gauges at the limits.
+    /// Inside a hole: go and not-go plain gauges, or a gauge set in it and measured over.
     PlainGauges,
     /// A micrometer over pins or from the bore to a pin of this diameter.
     OverPins {
         pin: Length,
     },
     Rule,
+    /// A dial indicator, the part turned true on its bore.
+    Indicator,
     /// Laid on the true-scale template.
     Template,
     /// Tried on the mating part itself.
     Mate,
+}
+
+impl Characteristic {
+    /// Whether a reading says how large this is: the characteristic's name is what stands before the value in such a line, with
+    /// one word before it here and there ("bore diameter" is read as "diameter 0.8752").
+    pub fn is_read_by(&self, line: &Line) -> bool {
+        let Some(lead) = line.lead() else { return false };
+        let rest = self.name.strip_suffix(&lead).map(str::trim_end);
+        rest.is_some_and(|before| {
+            before.is_empty() || (self.name.len() > lead.len() + before.len() && !before.contains(' '))
+        })
+    }
 }

@@ -1,6 +1,7 @@
 //! A cut: one thing that has to be done to the metal, said without a tool or a machine.
 
 use quantity::{Angle, Length};
+use standards::Thread;
 use standards::fits::Limits;
 
 #[derive(Clone, Debug, PartialEq)]
@@ -96,10 +97,12 @@ pub struct HoleWork {
     pub places: Vec<Place>,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum HoleFinish {
     Drilled,
     Reamed,
+    /// The hole's own size is the thread's core.
+    Tapped(&'static Thread),
     /// On the lathe, with the part held true.
     Bored,
 }
@@ -121,6 +124,17 @@ pub struct Bush {
     pub inside_limits: Limits,
     pub length: Option<Length>,
     pub material: String,
+    /// What pressing it in takes and does; none where that is not known.
+    pub pressing: Option<Pressing>,
+}
+
+/// Each from least to most.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pressing {
+    /// By how much the bush's bore closes, on the diameter.
+    pub closes: (Length, Length),
+    /// What the press pushes with at the end of the stroke, N; none where the length is not known.
+    pub push_n: Option<(f64, f64)>,
 }
 
 #[derive(Clone, Debug, PartialEq)]

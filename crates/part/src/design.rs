@@ -8,6 +8,7 @@ use crate::characteristic::Characteristic;
 use crate::cut::Cut;
 use crate::drawn::Drawn;
 use crate::probe::Probe;
+use crate::seat::Seat;
 use crate::shape::Shape;
 
 pub trait Design: Debug + Send + Sync {
@@ -42,8 +43,30 @@ pub trait Design: Debug + Send + Sync {
     /// What is measured on the new part, with limits.
     fn characteristics(&self, unit: Unit) -> Vec<Characteristic>;
 
+    /// What a reading of the new part is held to: one of the characteristics, or one like them reckoned for just this reading.
+    fn characteristic_read(&self, line: &Line, unit: Unit) -> Option<Characteristic> {
+        let all = self.characteristics(unit);
+        let exact = line.lead().and_then(|lead| all.iter().find(|one| one.name == lead));
+        exact.or_else(|| all.iter().find(|one| one.is_read_by(line))).cloned()
+    }
+
+    /// By how much what is read of a characteristic grows for each unit that the pin it is taken over is larger.
+    fn pin_influence(&self, _characteristic: &Characteristic) -> f64 {
+        1.0
+    }
+
+    /// Whether measuring the one of two characteristics spares measuring the other.
+    fn says_the_same(&self, one: &Characteristic, other: &Characteristic) -> bool {
+        one.name == other.name
+    }
+
     /// What has to be cut.
     fn cuts(&self) -> Vec<Cut>;
+
+    /// Where it sits in or on another part.
+    fn seats(&self) -> Vec<Seat> {
+        Vec::new()
+    }
 
     /// The virtual instrument that takes such a reading on this design's own outline; none where the reading looks at
     /// something that is not in the outline: a face width, the mating part.

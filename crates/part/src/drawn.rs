@@ -33,6 +33,12 @@ pub enum Dimensioned {
         radius: f64,
         says: Says,
     },
+    /// A tapped hole, by its thread's name; the radius is the core's.
+    Thread {
+        centre: Point,
+        radius: f64,
+        says: Says,
+    },
     /// Its leader touches the arc at this angle.
     Radius {
         at: f64,

@@ -20,6 +20,11 @@ pub trait Kind: Sync {
     /// The forms of its reading lines, in the order they are explained.
     fn forms(&self) -> Vec<Form>;
 
+    /// Further forms that are read on a new piece only.
+    fn piece_forms(&self) -> Vec<Form> {
+        Vec::new()
+    }
+
     /// Its page of help, in Markdown.
     fn help(&self) -> &'static str;
 

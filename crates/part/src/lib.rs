@@ -11,14 +11,16 @@ mod kind;
 mod probe;
 mod reading;
 mod recovery;
+mod seat;
 mod shape;
 
 pub use characteristic::{Characteristic, Gauging};
-pub use cut::{Bush, Cut, HoleFinish, HoleWork, KeywayWork, Place, SpacePoint, TeethWork, Work};
+pub use cut::{Bush, Cut, HoleFinish, HoleWork, KeywayWork, Place, Pressing, SpacePoint, TeethWork, Work};
 pub use design::{CutsToo, DataLine, Design};
 pub use drawn::{Detail, Dimensioned, Drawn, Says};
 pub use kind::{Circumstances, Entry, Feature, Field, FieldShape, FieldValue, Heritage, Kind, Placed};
 pub use probe::Probe;
 pub use reading::{Reading, ReadingForm, common, meaning, read_lines};
-pub use recovery::{Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery, Shared};
+pub use recovery::{Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery, Shared, SharedValue};
+pub use seat::{Extent, MadeTo, Member, Seat, Stuff, Surface, Wall, Way};
 pub use shape::Shape;

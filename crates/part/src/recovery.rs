@@ -38,6 +38,11 @@ pub trait Recovery {
         None
     }
 
+    /// What such a candidate shares beyond that, as a value; none where there is nothing continuous to share.
+    fn shared_value(&self, _candidate: usize, _free: &[f64]) -> Option<SharedValue> {
+        None
+    }
+
     /// Readings that could be taken next.
     fn proposals(&self) -> Vec<&Proposal>;
 
@@ -50,6 +55,15 @@ pub trait Recovery {
 pub struct Shared {
     pub what: u64,
     /// ln of the prior of just that, which both candidates' priors hold and a pair must count once.
+    pub log_prior: f64,
+}
+
+/// A derived quantity that two mates have in common.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SharedValue {
+    /// Its index in [`Recovery::derived`].
+    pub derived: usize,
+    /// ln of the prior density of just that value, which both candidates' priors hold and a pair must count once.
     pub log_prior: f64,
 }
 

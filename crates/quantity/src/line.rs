@@ -87,6 +87,21 @@ impl Line {
         if attempt.problems.is_empty() { Ok(line) } else { Err(attempt.problems) }
     }
 
+    /// What stands before the value, in its strict form: `span over 4 teeth`; none for a line without a value.
+    pub fn lead(&self) -> Option<String> {
+        self.value()?;
+        let mut slots = self.slots.iter();
+        let mut words = Vec::new();
+        for item in self.pattern.items() {
+            match item.starts_with('{').then(|| slots.next()).flatten() {
+                Some(Slot::Value(_)) => break,
+                Some(slot) => words.push(slot.to_string()),
+                None => words.push(spoken(item).to_string()),
+            }
+        }
+        Some(words.join(" "))
+    }
+
     pub fn value(&self) -> Option<&Value> {
         self.slots.iter().find_map(|slot| match slot {
             Slot::Value(value) => Some(value),

@@ -1,6 +1,8 @@
 //! Everything that reads, writes or speaks to a person: files, the command line, the sheets.
 
+pub mod checked;
 pub mod cli;
+pub mod designed;
 pub mod job;
 pub mod packed;
 pub mod planned;

@@ -4,6 +4,7 @@ use jiff::civil::Date;
 use making::shop::Shop;
 use serde_json::{Value, json};
 
+use crate::checked::checked;
 use crate::job::Job;
 use crate::planned::planned;
 use crate::result::result;
@@ -19,6 +20,9 @@ pub struct Packed {
     pub quote: Option<Vec<u8>>,
     /// Why there is no price, as sentences.
     pub unpriced: Vec<String>,
+    /// For the pieces, to cut out and tie on.
+    pub labels_pdf: Vec<u8>,
+    pub labels_svg: String,
     /// None where nothing could be drawn.
     pub template_svg: Option<String>,
     pub result: Value,
@@ -36,16 +40,20 @@ pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
         return Err(format!("Such a part cannot be made. {}", faults.join(" ")));
     }
     let plan = planned(&solved, shape.as_ref(), shop);
+    let checked = checked(&solved);
     let work = Work {
         solved: &solved,
         shape: shape.as_ref(),
         plan: &plan,
+        checked: &checked,
         shop,
         date: date.strftime("%-d %B %Y").to_string(),
     };
     let set = |pack: &pack::Pack| pack::to_pdf(pack).map_err(|error| format!("The sheets could not be set: {error}"));
     let pdf = set(&sheets::pack(&work))?;
     let quote = sheets::quote::quote(&work).map(|quote| set(&quote)).transpose()?;
+    let labels = sheets::labels::labels(&work);
+    let labels_pdf = set(&sheets::labels::pack(&work, &labels))?;
     let mut result = result(&solved, Some(&plan));
     if let Value::Object(fields) = &mut result {
         fields.insert("plan".into(), json!(plan));
@@ -54,6 +62,8 @@ pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
         pdf,
         quote,
         unpriced: plan.price.unknown.clone(),
+        labels_pdf,
+        labels_svg: labels.whole().to_svg(),
         template_svg: sheets::template::template(&work).map(|template| template.whole().to_svg()),
         result,
         unprintable: unprintable(job),
@@ -64,7 +74,11 @@ fn unprintable(job: &Job) -> Vec<char> {
     let features = || job.features.iter().chain(job.mates.iter().map(|mate| &mate.feature));
     let lines = features().flat_map(|feature| &feature.entry.lines).map(|line| line.value.text.as_str());
     let names = features().map(|feature| feature.name.as_str());
-    let mut out: Vec<char> = lines.chain(names).chain([job.title.as_str()]).flat_map(pack::unprintable).collect();
+    let of_pieces = job.pieces.iter().flat_map(|piece| piece.to.iter().chain(&piece.remark)).map(String::as_str);
+    let read = job.pieces.iter().flat_map(|piece| &piece.readings).flat_map(|of| &of.lines);
+    let read = read.map(|line| line.value.text.as_str());
+    let of_job = lines.chain(names).chain([job.title.as_str()]);
+    let mut out: Vec<char> = of_job.chain(of_pieces).chain(read).flat_map(pack::unprintable).collect();
     out.sort_unstable();
     out.dedup();
     out
@@ -76,6 +90,8 @@ impl Packed {
         let mut out = vec![(format!("{stem}.pdf"), self.pdf.clone())];
         out.extend(self.quote.as_ref().map(|quote| (format!("{stem}-quote.pdf"), quote.clone())));
         out.extend(self.template_svg.as_ref().map(|svg| (format!("{stem}-template.svg"), svg.clone().into_bytes())));
+        out.push((format!("{stem}-labels.pdf"), self.labels_pdf.clone()));
+        out.push((format!("{stem}-labels.svg"), self.labels_svg.clone().into_bytes()));
         out.push((format!("{stem}.json"), format!("{:#}\n", self.result).into_bytes()));
         out
     }

@@ -1,10 +1,14 @@
 //! From what was found to how it is made: the brief for the planner.
 
+use checking::With;
 use making::price::Order;
 use making::shop::Shop;
-use making::{Brief, Duty, Plan, plan};
+use making::tools::{ToolKind, ToolPick};
+use making::{Brief, Duty, Gauged, Plan, plan};
+use part::Gauging;
 use quantity::Length;
 
+use crate::checked::{self, Dimension};
 use crate::job::Job;
 use crate::shape::PartShape;
 use crate::solve::Solved;
@@ -38,17 +42,42 @@ fn brief(solved: &Solved<'_>, shape: Option<&PartShape>) -> Brief {
         thickness: solved.thickness.map(|thickness| thickness.value),
         face_width: solved.thickness.map(|thickness| thickness.value),
         extent: shape.and_then(extent),
-        cuts: designs().flat_map(|design| design.cuts()).collect(),
+        cuts: designs().flat_map(|design| design.cuts()).map(|cut| solved.designed.told(cut)).collect(),
         characteristics: solved
             .thickness_made()
             .into_iter()
             .chain(designs().flat_map(|design| design.characteristics(job.unit)))
             .collect(),
+        gauged: gauged(solved),
         has_mate: true,
         duty: duty(job),
         sweep: shape.and_then(PartShape::sweep),
         order: Order { readings, outside: job.outside.clone(), elsewhere: job.make.quoted_elsewhere },
     }
+}
+
+/// The instruments that the checking sheet picks, so that the operations end with the same.
+fn gauged(solved: &Solved<'_>) -> Vec<Gauged> {
+    let tool = |dimension: &Dimension| {
+        let kind = match (&dimension.pick.with, &dimension.characteristic.gauging) {
+            (With::Fit, _) => ToolKind::Mate,
+            (With::Tries(_), _) | (With::Read(_), Gauging::OverPins { .. }) => ToolKind::Pin,
+            (With::Read(_) | With::Nothing, _) => ToolKind::Instrument,
+        };
+        let label = dimension.with(solved.job.unit);
+        match dimension.pick.with {
+            With::Nothing => {
+                ToolPick::missing(kind, format!("an instrument for the {}", dimension.characteristic.name))
+            }
+            With::Read(_) | With::Tries(_) | With::Fit => ToolPick::owned(kind, label),
+        }
+    };
+    let gauged = |dimension: Dimension| Gauged {
+        instrument: tool(&dimension),
+        name: dimension.characteristic.name,
+        nominal: dimension.characteristic.nominal,
+    };
+    checked::dimensions(solved).into_iter().map(gauged).collect()
 }
 
 /// What is said of it, else what the words of its title, features and notes give away.

@@ -3,6 +3,7 @@
 use part::Dimension;
 use quantity::{Angle, Length, Unit, Value, print};
 
+use crate::designed::words;
 use crate::solve::{Found, Outcome, Solved, SolvedFeature};
 
 pub fn report(solved: &Solved<'_>) -> String {
@@ -16,6 +17,27 @@ pub fn report(solved: &Solved<'_>) -> String {
             Outcome::Nothing(why) => out.push_str(&format!("  {why}\n")),
             Outcome::Found(found) => out.push_str(&found_in_words(feature, found, solved.job.unit)),
         }
+    }
+    out.push_str(&joints(solved));
+    out
+}
+
+/// Where the part is pressed or shrunk: what the way taken does.
+fn joints(solved: &Solved<'_>) -> String {
+    let unit = solved.job.unit;
+    let mut out = String::new();
+    for joint in solved.designed.joints.iter().filter(|joint| joint.ways.iter().any(|way| way.grip.is_some())) {
+        out.push_str(&format!("\n{} sits by {}\n", joint.feature, joint.classes));
+        out.push_str(&format!("  {}\n", words::taken(joint, unit)));
+        let lines = words::compared(joint, unit);
+        let longest = lines.iter().map(|line| line.name.chars().count()).max().unwrap_or(0);
+        for line in &lines {
+            let said = line.each.first().map_or("", String::as_str);
+            out.push_str(&format!("  {:<longest$}   {said}\n", line.name));
+        }
+        let told =
+            words::warnings(joint, unit).into_iter().chain(words::to_ream(joint, unit)).chain(words::supposed(joint));
+        out.extend(told.map(|sentence| format!("  {sentence}\n")));
     }
     out
 }

@@ -6,9 +6,11 @@ use part::Dimension;
 use serde_json::{Map, Value, json};
 
 use crate::solve::{Found, Outcome, Solved, SolvedFeature};
+use crate::{checked, designed};
 
 /// `plan` is none where nothing could be planned.
 pub fn result(solved: &Solved<'_>, plan: Option<&Plan>) -> Value {
+    let checked = checked::checked(solved);
     json!({
         "title": solved.job.title,
         "features": solved.features.iter().map(feature).collect::<Vec<_>>(),
@@ -17,8 +19,12 @@ pub fn result(solved: &Solved<'_>, plan: Option<&Plan>) -> Value {
             out.insert("of".into(), json!(of));
             Value::Object(out)
         }).collect::<Vec<_>>(),
+        "design": designed::result(&solved.designed),
         "minutes": plan.map(minutes),
         "price": plan.map(price),
+        "checking": checked::result::checking(&checked),
+        "tooth_accuracy": plan.map(|plan| checked::accuracy::result(&checked::accuracy::accuracy(solved, plan))),
+        "pieces": checked::result::pieces(&checked),
     })
 }
 

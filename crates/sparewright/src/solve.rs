@@ -3,8 +3,9 @@
 use findings::{Finding, Weighed, weigh_with_mates};
 use making::shop::Shop;
 use part::{Characteristic, Circumstances, Design, Dimension, Gauging, Recovery, common};
-use quantity::{Angle, Length, Measured, Problem, Unit, print};
+use quantity::{Angle, Instrument, Length, Measured, Problem, Unit, print};
 
+use crate::designed::{Designed, designed as designed_of};
 use crate::job::{Job, JobFeature};
 use crate::shop::bench;
 
@@ -17,6 +18,11 @@ pub struct Solved<'a> {
     pub mates: Vec<SolvedFeature<'a>>,
     /// Of the part as a whole, where it was read.
     pub thickness: Option<Measured<Length>>,
+    /// What follows from the leading designs taken together.
+    pub designed: Designed,
+    /// What the shop has to measure with.
+    pub instruments: Vec<Instrument>,
+    pub pins: Vec<Length>,
 }
 
 #[derive(Debug)]
@@ -66,7 +72,11 @@ pub fn solve<'a>(job: &'a Job, shop: &Shop) -> Solved<'a> {
         features.push(SolvedFeature { of, outcome });
         mates.extend(running.into_iter().zip(of_mates).map(|(of, outcome)| SolvedFeature { of, outcome }));
     }
-    Solved { job, features, mates, thickness: circumstances.thickness }
+    let Circumstances { thickness, instruments, pins, .. } = circumstances;
+    let designed = Designed::default();
+    let mut solved = Solved { job, features, mates, thickness, designed, instruments, pins };
+    solved.designed = designed_of(&solved);
+    solved
 }
 
 fn circumstances(job: &Job, shop: &Shop) -> Circumstances {

@@ -33,6 +33,15 @@ readings = ["diameter #40", "from bore centre 1 1/16 (½ guessed)", "at 45 degre
 [[feature]]
 kind = "outline"
 path = ["start 0 2", "line to 1 2", "arc to 0 1 about 0 2"]
+[[piece]]
+number = 1
+made = 2031-02-14
+done = ["holes"]
+went = "fitted"
+to = "the \u00bd mill"
+[piece.readings]
+teeth = ["span over 4 teeth 1.0838, micrometer", "runout 0.0015, indicator"]
+bore = ["diameter goes 0.8750, not 0.8760"]
 "#;
 
 fn check(text: &str) -> Result<(), TestCaseError> {

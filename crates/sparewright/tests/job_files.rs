@@ -51,6 +51,21 @@ of = "Teeth"
 name = "pinion"
 kind = "toothed rim"
 readings = ["12 teeth", "span over 2 teeth 0.4627"]
+
+[[piece]]
+number = 2
+made = "2031-02-15"
+
+[[piece]]
+number = 1
+made = 2031-02-14
+done = ["Pin Holes"]
+went = "fitted"
+to = "the museum's mill"
+remark = "a little tight at first"
+[piece.readings]
+teeth = ["span over 4 teeth 1.0838, micrometer", "tip diameter 4.5985, micrometer", "runout 0.0015, clock"]
+"pin holes" = ["diameter goes 0.098, not 0.102"]
 "#;
 
 #[test]
@@ -94,6 +109,18 @@ fn a_job_is_read_whole() {
     assert_eq!(job.features[2].entry.count("count"), Some(2));
     assert_eq!((job.mates[0].of, job.mates[0].feature.name.as_str()), (0, "pinion"));
     assert!(matches!(job.features[1].entry.lines[0].value.value(), Some(Value::Between { .. })));
+    let [second, first] = job.pieces.as_slice() else { panic!("{:?}", job.pieces) };
+    assert_eq!((second.number, second.made.map(|day| day.spoken())), (2, Some("15 February 2031".into())));
+    assert!(second.readings.is_empty() && second.went.is_none());
+    assert_eq!(
+        (first.made.map(|day| day.to_string()).as_deref(), first.went),
+        (Some("2031-02-14"), Some(job::Went::Fitted))
+    );
+    assert_eq!((first.done.as_slice(), first.to.as_deref()), ([2].as_slice(), Some("the museum's mill")));
+    let of: Vec<_> = first.readings.iter().map(|of| (of.feature, of.lines.len())).collect();
+    assert_eq!(of, [(0, 3), (2, 1)]);
+    assert_eq!(first.readings[0].lines[2].value.instrument.as_deref(), Some("indicator"));
+    assert_eq!(&SECTOR[first.readings[0].lines[0].at.clone()], "span over 4 teeth 1.0838, micrometer");
 }
 
 #[test]
@@ -234,6 +261,43 @@ readings = ["diameter goes 0.099"]
     ),
     ("the wrong shape", "feature = \"bore\"\nmake = 3\nunits = [\"mm\"]\n"),
     (
+        "pieces",
+        r#"units = "in"
+[[feature]]
+name = "bore"
+kind = "bore"
+readings = ["diameter 0.875"]
+
+[[feature]]
+name = "pin holes"
+kind = "holes"
+match_made = true
+readings = ["diameter 0.098"]
+
+[[piece]]
+made = 2031-02-31
+went = "sold"
+done = ["bore", "pin hole", 3]
+
+[[piece]]
+number = 1
+made = "in spring"
+to = "the mill"
+[piece.readings]
+boar = ["diameter 0.8752"]
+bore = ["diametr 0.8752", "diameter 0.8752, kaliper", "runout 0.001"]
+"pin holes" = "diameter 0.098"
+
+[[piece]]
+number = 1
+colour = "red"
+
+[[piece]]
+number = 0
+readings = ["diameter 0.8752"]
+"#,
+    ),
+    (
         "a mate of nothing",
         "units = \"mm\"\n[[feature]]\nname = \"teeth\"\nkind = \"toothed rim\"\nreadings = [\"27 teeth\"]\n[[mate]]\nof = \"teath\"\nkind = \"toothed rim\"\nreadings = [\"17 teeth\"]\n[[mate]]\nkind = \"toothed rim\"\nreadings = []\n",
     ),
@@ -260,7 +324,9 @@ fn same(a: &Job, b: &Job) -> bool {
         && a.heritage == b.heritage
         && a.material == b.material
         && a.make == b.make
-        && a.outside == b.outside;
+        && a.outside == b.outside
+        && a.pieces.len() == b.pieces.len()
+        && a.pieces.iter().zip(&b.pieces).all(|(a, b)| same_piece(a, b));
     whole
         && a.features.len() == b.features.len()
         && a.mates.iter().map(|mate| mate.of).eq(b.mates.iter().map(|mate| mate.of))
@@ -272,6 +338,16 @@ fn same(a: &Job, b: &Job) -> bool {
                 |job: &job::JobFeature| job.entry.lines.iter().map(|line| line.value.clone()).collect::<Vec<_>>();
             a.name == b.name && a.kind.name() == b.kind.name() && fields(a) == fields(b) && lines(a) == lines(b)
         })
+}
+
+fn same_piece(a: &job::Piece, b: &job::Piece) -> bool {
+    let lines = |piece: &job::Piece| {
+        let of =
+            |of: &job::PieceReadings| (of.feature, of.lines.iter().map(|line| line.value.clone()).collect::<Vec<_>>());
+        piece.readings.iter().map(of).collect::<Vec<_>>()
+    };
+    (a.number, a.made, &a.done, a.went, &a.to, &a.remark) == (b.number, b.made, &b.done, b.went, &b.to, &b.remark)
+        && lines(a) == lines(b)
 }
 
 /// A field without the places of its lines.
@@ -307,6 +383,7 @@ prop_compose! {
         title in sentence(), notes in sentence(), names in proptest::collection::vec(sentence(), 1..5), remark in sentence(),
         metric in any::<bool>(), heritage in 0..3usize, material in 0..standards::materials().len(), made_of in proptest::option::of(0..standards::materials().len()),
         pieces in 1u32..20, spares in 0u32..20, size in 2000u32..9000, matched in any::<bool>(), count in 1u32..8,
+        (made, went, numbers) in (proptest::option::of(1u32..29), proptest::option::of(0..3usize), proptest::collection::btree_set(1u32..1000, 0..4)),
         (there, cents, outside) in (proptest::option::of(0u32..2), 1u32..10_000_000, 0usize..3),
     ) -> String {
         let (units, heritage) = (["in", "mm"][usize::from(metric)], ["inch", "metric", "unknown"][heritage]);
@@ -334,6 +411,20 @@ prop_compose! {
                 0 => format!("kind = \"bore\"\nreadings = [{line}, \"thickness 1/2\"]\n"),
                 _ => format!("kind = \"holes\"\ncount = {count}\nmatch_made = {matched}\nreadings = [{note}, {line}, \"from bore centre 2.{size}\"]\n"),
             };
+        }
+        for number in numbers {
+            file += &format!("[[piece]]\nnumber = {number}\nremark = {}\n", toml_string(&notes));
+            file += &made.map_or_else(String::new, |day| format!("made = 2031-02-{day:02}\n"));
+            file += &went.map_or_else(String::new, |went| {
+                format!("went = \"{}\"\nto = {}\n", job::Went::ALL[went].word(), toml_string(&remark))
+            });
+            let holes = names.iter().enumerate().find(|(index, _)| index % 2 == 1 && matched);
+            file += &holes.map_or_else(String::new, |(index, name)| {
+                format!("done = [{}]\n", toml_string(&format!("{index} {name}")))
+            });
+            let bore = toml_string(&format!("0 {}", names[0]));
+            let line = toml_string(&format!("diameter 0.{size} ({remark})"));
+            file += &format!("[piece.readings]\n{bore} = [{line}]\n");
         }
         file
     }

@@ -33,6 +33,8 @@ pub struct Instrument {
 pub struct Part {
     pub what: String,
     pub source: Source,
+    /// Comes out differently each time, so that a mean has less of it.
+    pub averages: bool,
     /// Micrometres or minutes of arc.
     half_width: f64,
     /// Micrometres per metre of what is measured.
@@ -53,6 +55,14 @@ impl Instrument {
             Measures::Length => Some(Length::from_micrometres(self.combined(length.abs().mm() / 1000.0))),
             Measures::Angle => None,
         }
+    }
+
+    /// The part of that uncertainty which stays however often the length is read: √(Σ steady (aᵢ + bᵢ L)² / Σ all (aᵢ + bᵢ L)²).
+    pub fn steady_share(&self, length: Length) -> Option<f64> {
+        let metres = length.abs().mm() / 1000.0;
+        let all = self.combined(metres);
+        let steady = self.combined_of(metres, |part| !part.averages);
+        (self.measures == Measures::Length && all > 0.0).then(|| steady / all)
     }
 
     /// Standard uncertainty of one reading of an angle; `None` for an instrument of length.
@@ -80,8 +90,12 @@ impl Instrument {
     }
 
     fn combined(&self, metres: f64) -> f64 {
+        self.combined_of(metres, |_| true)
+    }
+
+    fn combined_of(&self, metres: f64, counts: impl Fn(&Part) -> bool) -> f64 {
         let variance = |part: &Part| (part.half_width + part.per_metre * metres).powi(2) / 3.0;
-        self.parts.iter().map(variance).sum::<f64>().sqrt()
+        self.parts.iter().filter(|part| counts(part)).map(variance).sum::<f64>().sqrt()
     }
 }
 
@@ -120,6 +134,8 @@ struct PartEntry {
     half_width: f64,
     #[serde(default)]
     per_metre: f64,
+    #[serde(default)]
+    averages: bool,
     #[serde(flatten)]
     cited: Cited,
 }
@@ -129,7 +145,8 @@ fn read() -> Result<Vec<Instrument>, Malformed> {
     let sources = Sources::from_toml(file.sources);
     let part = |entry: PartEntry| {
         let source = sources.cite(&entry.cited)?;
-        Ok(Part { what: entry.what, source, half_width: entry.half_width, per_metre: entry.per_metre })
+        let PartEntry { what, half_width, per_metre, averages, .. } = entry;
+        Ok(Part { what, source, averages, half_width, per_metre })
     };
     let instrument = |entry: Entry| {
         Ok(Instrument {

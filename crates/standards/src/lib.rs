@@ -10,6 +10,7 @@ mod gear_classes;
 mod gear_sizes;
 pub mod indexing;
 mod instruments;
+pub mod joints;
 pub mod keys;
 mod materials;
 mod racks;
@@ -21,32 +22,28 @@ pub use bench::{bench, built_in_instruments};
 pub use cutters::{Cutter, CutterSet, cutter_for, cutter_numbered, cutter_of, cutters};
 pub use drills::{Drill, DrillSeries, drill_in, drill_named, drills, nearest, next_above, next_below};
 pub use gauges::{GaugeClass, GearPin, TeethSide, gauge_tolerance, gear_pins};
-pub use gear_classes::{CLASSES, Deviation, class_allows, class_of};
+pub use gear_classes::{CLASSES, Deviation, USUAL_CLASS, class_allows, class_of};
 pub use gear_sizes::{GearSize, Series, gear_size, gear_sizes};
 pub use instruments::{Instrument, Measures, Part, USUAL_LENGTH, instrument, instruments};
 pub use keys::{Key, KeySystem, key_for_bore, keys};
-pub use materials::{Material, Speeds, material, material_names, materials};
+pub use materials::{Group, Material, Speeds, material, material_names, materials};
 pub use racks::{Rack, largest_tip_radius, rack, racks};
 pub use table::{Confidence, DataFile, Source};
-pub use threads::{Thread, ThreadForm, thread, threads};
+pub use threads::{
+    FEWEST_PERCENT, MOST_PERCENT, Thread, ThreadForm, USUAL_PERCENT, UsualThread, thread, threads, usual_threads,
+};
 
 /// Every embedded data file.
 pub fn data_files() -> Vec<DataFile> {
-    let mut files = vec![
-        cutters::FILE,
-        indexing::FILE,
-        instruments::FILE,
-        materials::FILE,
-        racks::FILE,
-        threads::FILE,
-        times::FILE,
-    ];
+    let mut files = vec![cutters::FILE, indexing::FILE, instruments::FILE, materials::FILE, racks::FILE, times::FILE];
     files.extend(drills::FILES);
     files.extend(gear_sizes::FILES);
     files.extend(gauges::FILES);
     files.extend(keys::FILES);
+    files.extend(threads::FILES);
     files.extend(cutting::FILES);
     files.extend(fits::files());
+    files.extend(joints::FILES);
     files.sort_by_key(|file| file.path);
     files
 }

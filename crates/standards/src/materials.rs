@@ -15,10 +15,14 @@ pub struct Material {
     pub name: String,
     pub aliases: Vec<String>,
     pub density_kg_m3: f64,
+    /// What kind of metal it is, for friction and the like.
+    pub group: Group,
     /// Tensile strength.
     pub uts_mpa: f64,
     /// Brittle materials have none.
     pub yield_mpa: Option<f64>,
+    /// Compressive strength, where it is another than in tension: of brittle materials.
+    pub compressive_mpa: Option<f64>,
     pub youngs_modulus_gpa: f64,
     pub poisson: f64,
     /// Thermal expansion, 10⁻⁶ per kelvin.
@@ -33,6 +37,41 @@ pub struct Material {
     pub feeds_like: String,
     pub properties_source: Source,
     pub speeds_source: Source,
+}
+
+/// What kind of metal a material is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+pub enum Group {
+    #[serde(rename = "iron")]
+    Iron,
+    #[serde(rename = "steel")]
+    Steel,
+    #[serde(rename = "copper alloy")]
+    CopperAlloy,
+    #[serde(rename = "aluminium")]
+    Aluminium,
+    #[serde(rename = "plastic")]
+    Plastic,
+}
+
+impl Group {
+    pub fn named(name: &str) -> Option<Group> {
+        Some(match name {
+            "iron" => Group::Iron,
+            "steel" => Group::Steel,
+            "copper alloy" => Group::CopperAlloy,
+            "aluminium" => Group::Aluminium,
+            "plastic" => Group::Plastic,
+            _ => return None,
+        })
+    }
+}
+
+impl Material {
+    /// Breaks without giving way first, as grey iron does: in tension it is judged by what it breaks at.
+    pub fn is_brittle(&self) -> bool {
+        self.yield_mpa.is_none()
+    }
 }
 
 /// Cutting speeds of high-speed steel tools, m/min, from lo to hi.
@@ -74,6 +113,7 @@ struct File {
 struct Entry {
     name: String,
     aliases: Vec<String>,
+    group: Group,
     feeds_like: String,
     dry: bool,
     caution: Option<String>,
@@ -87,6 +127,7 @@ struct Properties {
     uts: f64,
     #[serde(rename = "yield")]
     yield_point: Option<f64>,
+    compressive: Option<f64>,
     e: f64,
     nu: f64,
     expansion: f64,
@@ -107,13 +148,15 @@ fn read() -> Result<Vec<Material>, Malformed> {
     let file: File = table::toml_file(&FILE)?;
     let sources = Sources::from_toml(file.sources);
     let material = |entry: Entry| {
-        let Entry { name, aliases, feeds_like, dry, caution, properties, speeds } = entry;
+        let Entry { name, aliases, group, feeds_like, dry, caution, properties, speeds } = entry;
         Ok(Material {
             name,
             aliases,
             density_kg_m3: properties.density,
+            group,
             uts_mpa: properties.uts,
             yield_mpa: properties.yield_point,
+            compressive_mpa: properties.compressive,
             youngs_modulus_gpa: properties.e,
             poisson: properties.nu,
             expansion_1e6_per_k: properties.expansion,

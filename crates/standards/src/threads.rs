@@ -7,7 +7,15 @@ use serde::Deserialize;
 
 use crate::table::{self, DataFile, Malformed, Source, data_file};
 
-pub(crate) const FILE: DataFile = data_file!("threads/named.csv");
+const NAMED: DataFile = data_file!("threads/named.csv");
+const USUAL: DataFile = data_file!("threads/usual.csv");
+pub(crate) const FILES: [DataFile; 2] = [NAMED, USUAL];
+
+/// Less holds badly, more breaks taps; usual for through holes of one and a half diameters (common practice).
+pub const USUAL_PERCENT: f64 = 75.0;
+/// What drills are taken from: common practice of tap-drill charts.
+pub const FEWEST_PERCENT: f64 = 50.0;
+pub const MOST_PERCENT: f64 = 85.0;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
 pub enum ThreadForm {
@@ -59,6 +67,12 @@ impl Thread {
         100.0 * ((self.major - hole) / (self.pitch * (2.0 * self.form.depth())))
     }
 
+    /// The same thread, whatever either is called.
+    pub fn is(&self, other: &Thread) -> bool {
+        let near = |a: Length, b: Length| (a - b).abs().mm() < 1e-6;
+        self.form == other.form && near(self.major, other.major) && near(self.pitch, other.pitch)
+    }
+
     /// The hole that leaves so much: the inverse of [`Thread::percent`].
     pub fn hole(&self, percent: f64) -> Length {
         self.major - self.pitch * (2.0 * self.form.depth() * percent / 100.0)
@@ -68,8 +82,24 @@ impl Thread {
 /// The threads of the table.
 pub fn threads() -> &'static [Thread] {
     static THREADS: LazyLock<Vec<Thread>> =
-        LazyLock::new(|| table::csv_rows(&[FILE], thread_row).expect(table::WELL_FORMED));
+        LazyLock::new(|| table::csv_rows(&[NAMED], thread_row).expect(table::WELL_FORMED));
     &THREADS
+}
+
+/// A thread that old machines have, and how usual it is in work of inch and of metric shops (common practice).
+#[derive(Clone, Debug, PartialEq)]
+pub struct UsualThread {
+    pub thread: Thread,
+    pub usual_inch: f64,
+    pub usual_metric: f64,
+    pub source: Source,
+}
+
+/// The threads that a tapped hole may have.
+pub fn usual_threads() -> &'static [UsualThread] {
+    static USUAL_THREADS: LazyLock<Vec<UsualThread>> =
+        LazyLock::new(|| table::csv_rows(&[USUAL], usual_row).expect(table::WELL_FORMED));
+    &USUAL_THREADS
 }
 
 /// `M6`, `M6 x 0.75`, `1/4-20`, `1/4-20 UNC`, `#10-32`, `1/4 BSW`, `2 BA`.
@@ -152,4 +182,40 @@ fn thread_row(row: Row, source: Source) -> Result<Thread, Malformed> {
         pitch: Length::from_mm(row.pitch_mm),
         source: Some(source),
     })
+}
+
+#[derive(Deserialize)]
+struct UsualRow {
+    thread: String,
+    made_in: MadeIn,
+    series: Frequency,
+}
+
+#[derive(Clone, Copy, Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum MadeIn {
+    Inch,
+    Metric,
+}
+
+#[derive(Clone, Copy, Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum Frequency {
+    Coarse,
+    Fine,
+    Rare,
+}
+
+fn usual_row(row: UsualRow, source: Source) -> Result<UsualThread, Malformed> {
+    let found = thread(&row.thread).ok_or_else(|| format!("`{}` is no thread", row.thread))?;
+    let weight = match row.series {
+        Frequency::Coarse => 1.0,
+        Frequency::Fine => 0.4,
+        Frequency::Rare => 0.15,
+    };
+    let (usual_inch, usual_metric) = match row.made_in {
+        MadeIn::Inch => (weight, 0.0),
+        MadeIn::Metric => (0.0, weight),
+    };
+    Ok(UsualThread { thread: found, usual_inch, usual_metric, source })
 }

@@ -43,6 +43,7 @@ pub enum Allowance {
     GlueTemplate,
     PressBush,
     ReamByHand,
+    TapHole,
     PushBroach,
     PlaneStroke,
     PartOff,
@@ -58,7 +59,7 @@ pub enum Allowance {
 }
 
 /// Every allowance with its name in data and shop files.
-const NAMES: [(Allowance, &str); 41] = [
+const NAMES: [(Allowance, &str); 42] = [
     (Allowance::BeginJob, "begin the job"),
     (Allowance::TakeReading, "take a reading"),
     (Allowance::SetUpLathe, "set up lathe"),
@@ -88,6 +89,7 @@ const NAMES: [(Allowance, &str); 41] = [
     (Allowance::GlueTemplate, "glue a template"),
     (Allowance::PressBush, "press a bush"),
     (Allowance::ReamByHand, "ream by hand"),
+    (Allowance::TapHole, "tap a hole"),
     (Allowance::PushBroach, "push a broach"),
     (Allowance::PlaneStroke, "plane a stroke"),
     (Allowance::PartOff, "part off"),

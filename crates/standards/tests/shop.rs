@@ -194,7 +194,24 @@ fn instruments_are_worth_what_their_parts_make() {
     // DIN 863: 4 µm + A/50; a longer micrometer is worth less
     let micrometer = instrument("Micrometer").unwrap();
     assert!(micrometer.length_uncertainty(mm(150.0)) > micrometer.length_uncertainty(mm(25.0)));
-    for name in ["rule", "caliper", "micrometer", "pin gauge", "depth micrometer", "scan", "protractor"] {
+    // what stays of a caliper is its error limit and half a step: √(30² + 5²) of √(30² + 30² + 5²)
+    let stays = instrument("caliper").unwrap().steady_share(USUAL_LENGTH).unwrap();
+    assert!((stays - (925.0f64 / 1825.0).sqrt()).abs() < 1e-12);
+    assert!(
+        instruments().iter().all(|one| one.steady_share(USUAL_LENGTH).is_none_or(|share| (0.0..=1.0).contains(&share)))
+    );
+    assert!(u("micrometer") < u("telescopic gauge") && u("telescopic gauge") < u("caliper"));
+    for name in [
+        "rule",
+        "caliper",
+        "micrometer",
+        "pin gauge",
+        "depth micrometer",
+        "telescopic gauge",
+        "indicator",
+        "scan",
+        "protractor",
+    ] {
         assert_eq!(instrument(name).unwrap().name, name);
     }
     assert_eq!(instrument("calliper").unwrap().name, "caliper");

@@ -6,7 +6,7 @@ use geometry::outline::{Outline, Segment};
 use kurbo::Point;
 use part::{
     Bush, Characteristic, Cut, DataLine, Design, Detail, Dimensioned, Drawn, Gauging, HoleFinish, HoleWork, KeywayWork,
-    Place, Probe, Says, Shape, Work,
+    Member, Place, Probe, Says, Seat, Shape, Stuff, Surface, Wall, Work,
 };
 use quantity::{Angle, Length, Line, Unit, print};
 use serde_json::{Map, Value, json};
@@ -27,6 +27,12 @@ pub struct BoreDesign {
     length: Option<Length>,
     bush: Option<PressedBush>,
     keyway: Option<Keyway>,
+    /// In contact with what is in it.
+    seat_length: Option<Length>,
+    /// Outside of the metal round the bore, where it was read.
+    boss: Option<Length>,
+    /// The far side of what goes into the bore: a hollow shaft's or a standing bush's own bore.
+    mate_wall: Wall,
 }
 
 #[derive(Clone, Debug)]
@@ -78,14 +84,13 @@ const LARGEST_REAMED: Length = Length::from_mm(26.0);
 impl BoreDesign {
     pub fn new(of: &Bore, nominal: &Nominal, found: Length, thickness: Option<Length>, inch: bool) -> BoreDesign {
         let value = |measurand| of.length_of(measurand).map(|length| length.value);
-        let joint = Joint::new(Half::Hole, nominal.size, of.fit.as_deref(), value(Measurand::MateDiameter));
+        let joint = Joint::new(Half::Hole, nominal.size, &of.wanted(), of.length_of(Measurand::MateDiameter));
         // a bush that stays is the mate, and none is made
-        let pressed = joint.fit.is_some_and(|fit| fit.name == "press bush") && !joint.to_mate;
-        let bush = pressed.then(|| {
-            let outside_limits = joint
-                .fit
-                .and_then(|fit| limits(fit.shaft.as_deref()?, joint.basic))
-                .unwrap_or(Limits { lower: Length::ZERO, upper: Length::ZERO });
+        let is_bushed = joint.fit.as_ref().is_some_and(|fit| fit.name == "press bush")
+            || joint.grips() && value(Measurand::BushInside).is_some();
+        let bush = (is_bushed && !joint.is_mate_read()).then(|| {
+            let of_fit = joint.fit.as_ref().and_then(|fit| fit.shaft(joint.basic));
+            let outside_limits = of_fit.unwrap_or(Limits { lower: Length::ZERO, upper: Length::ZERO });
             let inside = value(Measurand::BushInside).map(|read| opened_from(read, inch));
             PressedBush {
                 outside: joint.basic,
@@ -95,17 +100,20 @@ impl BoreDesign {
                 material: of.bush_material.clone(),
             }
         });
-        let keyed =
-            joint.fit.is_some_and(|fit| fit.name.starts_with("keyed")) || value(Measurand::KeywayWidth).is_some();
+        let keyed = joint.fit.as_ref().is_some_and(|fit| fit.name.starts_with("keyed"))
+            || value(Measurand::KeywayWidth).is_some();
         BoreDesign {
             feature: of.name.clone(),
             found,
             length: value(Measurand::Length).or(thickness),
+            seat_length: value(Measurand::SeatLength).or(value(Measurand::Length)).or(thickness),
             keyway: if keyed {
                 keyway(joint.basic, value(Measurand::KeywayWidth), value(Measurand::KeywayHeight), inch)
             } else {
                 None
             },
+            boss: value(Measurand::BossDiameter),
+            mate_wall: value(Measurand::MateInside).or(value(Measurand::BushInside)).map_or(Wall::Solid, Wall::Ends),
             bush,
             joint,
             nominal: nominal.clone(),
@@ -136,6 +144,23 @@ impl BoreDesign {
                 },
             ],
         }
+    }
+
+    fn finish(&self) -> HoleFinish {
+        let reamed = self.joint.basic <= LARGEST_REAMED && self.nominal.name.is_some() && !self.joint.is_to_mate();
+        if reamed { HoleFinish::Reamed } else { HoleFinish::Bored }
+    }
+
+    /// The bush in the bore, or whatever else the bore turns on or is held by.
+    fn in_it(&self) -> Member {
+        if let Some(bush) = &self.bush {
+            return Member {
+                material: Stuff::Named(bush.material.clone()),
+                wall: Wall::Ends(bush.inside),
+                surface: Surface::Turned,
+            };
+        }
+        self.joint.mate(self.mate_wall)
     }
 
     fn size_says(&self, unit: Unit) -> String {
@@ -190,7 +215,7 @@ fn depth_at_middle(bore: Length, key: &Key) -> Length {
 impl Design for BoreDesign {
     fn sentence(&self, unit: Unit) -> String {
         let mut out = format!("Bore {}", self.size_says(unit));
-        if let Some(fit) = self.joint.fit {
+        if let Some(fit) = &self.joint.fit {
             out.push_str(&format!(", {}", fit.name));
         }
         if let Some(keyway) = &self.keyway {
@@ -222,9 +247,7 @@ impl Design for BoreDesign {
         let mut map = Map::new();
         map.insert("diameter_mm".into(), json!(self.nominal.size.mm()));
         map.insert("name".into(), json!(self.nominal.name));
-        map.insert("smallest_mm".into(), json!(self.joint.smallest().mm()));
-        map.insert("largest_mm".into(), json!(self.joint.largest().mm()));
-        map.insert("fit".into(), json!(self.joint.fit.map(|fit| &fit.name)));
+        self.joint.record(&mut map);
         if let Some(keyway) = &self.keyway {
             map.insert("keyway_width_mm".into(), json!(keyway.width.mm()));
             map.insert("keyway_depth_mm".into(), json!(keyway.depth.mm()));
@@ -338,15 +361,10 @@ impl Design for BoreDesign {
 
     fn cuts(&self) -> Vec<Cut> {
         let cut = |work| Cut { feature: self.feature.clone(), work, match_made: false };
-        let finish = if self.joint.basic <= LARGEST_REAMED && self.nominal.name.is_some() && !self.joint.to_mate {
-            HoleFinish::Reamed
-        } else {
-            HoleFinish::Bored
-        };
         let mut out = vec![cut(Work::Hole(HoleWork {
             diameter: self.joint.basic,
             limits: self.joint.limits,
-            finish,
+            finish: self.finish(),
             depth: self.length,
             places: vec![Place { radius: Some(Length::ZERO), angle: Some(Angle::ZERO) }],
         }))];
@@ -358,6 +376,7 @@ impl Design for BoreDesign {
                 inside_limits: bush_inside_limits(bush.inside),
                 length: self.length,
                 material: bush.material.clone(),
+                pressing: None,
             })));
         }
         if let Some(keyway) = &self.keyway {
@@ -373,13 +392,27 @@ impl Design for BoreDesign {
         out
     }
 
+    fn seats(&self) -> Vec<Seat> {
+        let surface = match self.finish() {
+            HoleFinish::Reamed => Surface::Reamed,
+            HoleFinish::Bored | HoleFinish::Drilled | HoleFinish::Tapped(_) => Surface::Bored,
+        };
+        let hole = Member { material: Stuff::OfPart, wall: self.boss.map_or(Wall::OfPart, Wall::Ends), surface };
+        self.joint.seat(&self.feature, hole, self.in_it(), self.seat_length).into_iter().collect()
+    }
+
     fn probe(&self, line: &Line) -> Option<Probe> {
         match part::meaning(line, FORMS)? {
             Measurand::Diameter => Some(Probe::Bore),
             Measurand::KeywayWidth => Some(Probe::KeywayWidth),
             Measurand::KeywayHeight => Some(Probe::AcrossBoreAndKeyway),
-            // the depth, the mate and the bush are not in the outline
-            Measurand::Length | Measurand::MateDiameter | Measurand::BushInside => None,
+            // the depth, the boss, the mate and the bush are not in the outline
+            Measurand::Length
+            | Measurand::SeatLength
+            | Measurand::BossDiameter
+            | Measurand::MateDiameter
+            | Measurand::MateInside
+            | Measurand::BushInside => None,
         }
     }
 }

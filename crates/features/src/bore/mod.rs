@@ -5,7 +5,7 @@ mod design;
 use part::{Circumstances, Entry, Feature, Field, FieldShape, Heritage, Kind, Reading, ReadingForm, Recovery};
 use quantity::{Bench, Form, Length, Measured, Problem, Unit};
 
-use crate::joint::{self, Half};
+use crate::joint::{self, Half, Wanted};
 use crate::nominal::{NominalRecovery, Round, Side, diameters};
 
 use design::BoreDesign;
@@ -14,7 +14,10 @@ use design::BoreDesign;
 pub enum Measurand {
     Diameter,
     Length,
+    SeatLength,
     MateDiameter,
+    MateInside,
+    BossDiameter,
     BushInside,
     KeywayWidth,
     KeywayHeight,
@@ -23,7 +26,10 @@ pub enum Measurand {
 const FORMS: &[ReadingForm<Measurand>] = &[
     ReadingForm::new("diameter {reading}", |_| Measurand::Diameter),
     ReadingForm::new("length {reading}", |_| Measurand::Length),
+    ReadingForm::new("seat length {reading}", |_| Measurand::SeatLength),
     ReadingForm::new("mate diameter {reading}", |_| Measurand::MateDiameter),
+    ReadingForm::new("mate inside diameter {reading}", |_| Measurand::MateInside),
+    ReadingForm::new("boss diameter {reading}", |_| Measurand::BossDiameter),
     ReadingForm::new("bush inside diameter {reading}", |_| Measurand::BushInside),
     ReadingForm::new("keyway width {reading}", |_| Measurand::KeywayWidth),
     ReadingForm::new("across bore and keyway {reading}", |_| Measurand::KeywayHeight),
@@ -38,22 +44,20 @@ impl Kind for BoreKind {
     }
 
     fn fields(&self) -> &'static [Field] {
-        &[
-            Field {
-                name: "fit",
-                shape: FieldShape::Text,
-                about: "what the joint does: press bush, running, push, keyed, …",
-            },
-            Field {
-                name: "bush_material",
-                shape: FieldShape::Text,
-                about: "of the bush, where one is pressed in; bronze unless told otherwise",
-            },
-        ]
+        const BUSH_MATERIAL: Field = Field {
+            name: "bush_material",
+            shape: FieldShape::Text,
+            about: "of the bush, where one is pressed in; bronze unless told otherwise",
+        };
+        &[joint::FIELDS[0], BUSH_MATERIAL, joint::FIELDS[1], joint::FIELDS[2]]
     }
 
     fn forms(&self) -> Vec<Form> {
         FORMS.iter().map(|form| form.form).collect()
+    }
+
+    fn piece_forms(&self) -> Vec<Form> {
+        vec![Form("bush outside diameter {reading}")]
     }
 
     fn help(&self) -> &'static str {
@@ -63,7 +67,7 @@ impl Kind for BoreKind {
     fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
         let bore = Bore {
             name: entry.name.clone(),
-            fit: entry.text("fit").map(str::to_string),
+            wanted: Wanted::read(entry),
             bush_material: entry.text("bush_material").unwrap_or("bronze").to_string(),
             readings: part::read_lines(entry, FORMS, bench),
             entry: entry.clone(),
@@ -76,20 +80,29 @@ impl Kind for BoreKind {
 #[derive(Debug)]
 pub struct Bore {
     pub name: String,
-    pub fit: Option<String>,
+    pub wanted: Wanted,
     pub bush_material: String,
     pub readings: Vec<Reading<Option<Measurand>>>,
     entry: Entry,
 }
 
 impl Bore {
+    /// Where a bush is pressed in, the mate is the bush.
+    pub fn wanted(&self) -> Wanted {
+        let bushed = self.wanted.fit.as_ref().is_some_and(|fit| fit.name == "press bush");
+        let mate_material = self.wanted.mate_material.clone().or(bushed.then(|| self.bush_material.clone()));
+        Wanted { mate_material, ..self.wanted.clone() }
+    }
+
     pub fn length_of(&self, measurand: Measurand) -> Option<Measured<Length>> {
         self.readings.iter().find(|reading| reading.means == Some(measurand))?.length
     }
 
     fn problems(&self) -> Vec<Problem> {
         let of_line = |reading: &Reading<Option<Measurand>>| self.problem(reading, reading.means?);
-        joint::unknown_fit(&self.entry).into_iter().chain(self.readings.iter().filter_map(of_line)).collect()
+        let mate_read = self.length_of(Measurand::MateDiameter).is_some();
+        let of_joint = joint::problems(&self.entry, Half::Hole, mate_read);
+        of_joint.into_iter().chain(self.readings.iter().filter_map(of_line)).collect()
     }
 
     fn problem(&self, reading: &Reading<Option<Measurand>>, means: Measurand) -> Option<Problem> {
@@ -118,8 +131,19 @@ impl Bore {
                     .problem("Across bore and keyway is more than the bore alone.", "expected a larger size")
                     .help("measured from the bore's far side to the bottom of the keyway"),
             ),
+            Measurand::MateInside if value >= bore? => Some(
+                reading
+                    .problem("A shaft's own bore is smaller than the shaft.", "expected a smaller size")
+                    .help("for what goes into the bore itself write: mate diameter V"),
+            ),
+            Measurand::BossDiameter if value <= bore? => {
+                Some(reading.problem("A boss is larger than its bore.", "expected a larger size"))
+            }
             Measurand::MateDiameter
+            | Measurand::MateInside
+            | Measurand::BossDiameter
             | Measurand::Length
+            | Measurand::SeatLength
             | Measurand::BushInside
             | Measurand::KeywayWidth
             | Measurand::KeywayHeight => None,
@@ -140,13 +164,8 @@ impl Feature for Bore {
             Box::new(BoreDesign::new(self, nominal, now, thickness, inch))
         };
         let diameters = diameters(&self.readings, Measurand::Diameter);
-        let fit = self.fit.as_deref().and_then(standards::fits::fit);
-        let round = Round {
-            diameters: &diameters,
-            side: Side::Inside,
-            with_drills: false,
-            class: fit.as_ref().map(|fit| fit.hole.as_str()),
-        };
+        let round =
+            Round { diameters: &diameters, side: Side::Inside, with_drills: false, fit: self.wanted.fit.as_ref() };
         Ok(Box::new(NominalRecovery::new(round, circumstances, Box::new(build))?))
     }
 

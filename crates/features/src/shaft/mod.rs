@@ -3,26 +3,30 @@
 use geometry::outline::Outline;
 use kurbo::Point;
 use part::{
-    Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature, Field, FieldShape,
-    Gauging, Kind, Probe, Reading, ReadingForm, Recovery, Says, Shape, Work,
+    Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature, Field, Gauging, Kind,
+    Member, Probe, Reading, ReadingForm, Recovery, Says, Seat, Shape, Stuff, Surface, Wall, Work,
 };
-use quantity::{Bench, Form, Length, Line, Problem, Unit, print};
+use quantity::{Bench, Form, Length, Line, Measured, Problem, Unit, print};
 use serde_json::{Map, json};
 
-use crate::joint::{self, Half, Joint};
+use crate::joint::{self, Half, Joint, Wanted};
 use crate::nominal::{Nominal, NominalRecovery, Round, Side, diameters};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Measurand {
     Diameter,
     Length,
+    SeatLength,
     MateDiameter,
+    MateOutside,
 }
 
 const FORMS: &[ReadingForm<Measurand>] = &[
     ReadingForm::new("diameter {reading}", |_| Measurand::Diameter),
     ReadingForm::new("length {reading}", |_| Measurand::Length),
+    ReadingForm::new("seat length {reading}", |_| Measurand::SeatLength),
     ReadingForm::new("mate diameter {reading}", |_| Measurand::MateDiameter),
+    ReadingForm::new("mate outside diameter {reading}", |_| Measurand::MateOutside),
 ];
 
 #[derive(Debug)]
@@ -34,11 +38,7 @@ impl Kind for ShaftKind {
     }
 
     fn fields(&self) -> &'static [Field] {
-        &[Field {
-            name: "fit",
-            shape: FieldShape::Text,
-            about: "what the joint does: running, push, tap, press bush, …",
-        }]
+        &joint::FIELDS
     }
 
     fn forms(&self) -> Vec<Form> {
@@ -52,11 +52,12 @@ impl Kind for ShaftKind {
     fn read(&self, entry: &Entry, bench: &Bench<'_>, problems: &mut Vec<Problem>) -> Option<Box<dyn Feature>> {
         let shaft = Shaft {
             name: entry.name.clone(),
-            fit: entry.text("fit").map(str::to_string),
+            wanted: Wanted::read(entry),
             readings: part::read_lines(entry, FORMS, bench),
             entry: entry.clone(),
         };
-        problems.extend(joint::unknown_fit(entry));
+        let mate_read = shaft.measured(Measurand::MateDiameter).is_some();
+        problems.extend(joint::problems(entry, Half::Shaft, mate_read));
         let own = shaft.value(Measurand::Diameter);
         for reading in &shaft.readings {
             problems.extend(match (reading.means, own, reading.length) {
@@ -67,7 +68,14 @@ impl Kind for ShaftKind {
                         "expected nearly the shaft's diameter",
                     ))
                 }
-                (Some(Measurand::MateDiameter | Measurand::Length) | None, ..) => None,
+                (Some(Measurand::MateOutside), Some(own), Some(mate)) if mate.value <= own => {
+                    Some(reading.problem("What is round a shaft is larger than the shaft.", "expected a larger size"))
+                }
+                (
+                    Some(Measurand::MateDiameter | Measurand::MateOutside | Measurand::Length | Measurand::SeatLength)
+                    | None,
+                    ..,
+                ) => None,
             });
         }
         Some(Box::new(shaft))
@@ -77,15 +85,18 @@ impl Kind for ShaftKind {
 #[derive(Debug)]
 pub struct Shaft {
     name: String,
-    fit: Option<String>,
+    wanted: Wanted,
     readings: Vec<Reading<Option<Measurand>>>,
     entry: Entry,
 }
 
 impl Shaft {
     fn value(&self, measurand: Measurand) -> Option<Length> {
-        let reading = self.readings.iter().find(|reading| reading.means == Some(measurand))?;
-        reading.length.map(|length| length.value)
+        self.measured(measurand).map(|length| length.value)
+    }
+
+    fn measured(&self, measurand: Measurand) -> Option<Measured<Length>> {
+        self.readings.iter().find(|reading| reading.means == Some(measurand))?.length
     }
 }
 
@@ -97,18 +108,15 @@ impl Feature for Shaft {
                 feature: self.name.clone(),
                 nominal: nominal.clone(),
                 found,
-                joint: Joint::new(Half::Shaft, nominal.size, self.fit.as_deref(), self.value(Measurand::MateDiameter)),
+                joint: Joint::new(Half::Shaft, nominal.size, &self.wanted, self.measured(Measurand::MateDiameter)),
+                mate_wall: self.value(Measurand::MateOutside).map_or(Wall::Unknown, Wall::Ends),
                 length: self.value(Measurand::Length).or(thickness),
+                seat_length: self.value(Measurand::SeatLength).or(self.value(Measurand::Length)).or(thickness),
             })
         };
         let diameters = diameters(&self.readings, Measurand::Diameter);
-        let fit = self.fit.as_deref().and_then(standards::fits::fit);
-        let round = Round {
-            diameters: &diameters,
-            side: Side::Outside,
-            with_drills: false,
-            class: fit.as_ref().and_then(|fit| fit.shaft.as_deref()),
-        };
+        let round =
+            Round { diameters: &diameters, side: Side::Outside, with_drills: false, fit: self.wanted.fit.as_ref() };
         Ok(Box::new(NominalRecovery::new(round, circumstances, Box::new(build))?))
     }
 
@@ -124,7 +132,11 @@ struct ShaftDesign {
     /// As it is now.
     found: Length,
     joint: Joint,
+    /// The outside of what it sits in.
+    mate_wall: Wall,
     length: Option<Length>,
+    /// In contact with what it sits in.
+    seat_length: Option<Length>,
 }
 
 impl Design for ShaftDesign {
@@ -135,7 +147,7 @@ impl Design for ShaftDesign {
             .clone()
             .unwrap_or_else(|| format!("{} (no standard size)", print::length(self.nominal.size, unit, 3)));
         let mut out = format!("Diameter {size}");
-        if let Some(fit) = self.joint.fit {
+        if let Some(fit) = &self.joint.fit {
             out.push_str(&format!(", {}", fit.name));
         }
         out
@@ -161,10 +173,8 @@ impl Design for ShaftDesign {
         let mut map = Map::new();
         map.insert("diameter_mm".into(), json!(self.nominal.size.mm()));
         map.insert("name".into(), json!(self.nominal.name));
-        map.insert("smallest_mm".into(), json!(self.joint.smallest().mm()));
-        map.insert("largest_mm".into(), json!(self.joint.largest().mm()));
         map.insert("length_mm".into(), json!(self.length.map(Length::mm)));
-        map.insert("fit".into(), json!(self.joint.fit.map(|fit| &fit.name)));
+        self.joint.record(&mut map);
         map
     }
 
@@ -232,16 +242,21 @@ impl Design for ShaftDesign {
                 diameter: self.joint.basic,
                 limits: self.joint.limits,
                 length,
-                pressed: self.joint.fit.is_some_and(|fit| fit.name.contains("press")),
+                pressed: self.joint.grips(),
             },
         }]
+    }
+
+    fn seats(&self) -> Vec<Seat> {
+        let shaft = Member { material: Stuff::OfPart, wall: Wall::OfPart, surface: Surface::Turned };
+        self.joint.seat(&self.feature, self.joint.mate(self.mate_wall), shaft, self.seat_length).into_iter().collect()
     }
 
     fn probe(&self, line: &Line) -> Option<Probe> {
         match part::meaning(line, FORMS)? {
             Measurand::Diameter => Some(Probe::AcrossJaws),
             // the length and the mate are not in the outline
-            Measurand::Length | Measurand::MateDiameter => None,
+            Measurand::Length | Measurand::SeatLength | Measurand::MateDiameter | Measurand::MateOutside => None,
         }
     }
 }

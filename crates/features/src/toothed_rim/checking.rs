@@ -1,13 +1,14 @@
 //! What is measured on a new rim, with limits.
 
-use geometry::toothing::{MeasureError, Toothing};
+use geometry::toothing::{MeasureError, Toothing, ToothingSpec};
 use part::{Characteristic, Gauging, Probe};
-use quantity::{Length, Unit, print};
+use quantity::{Form, Length, Line, Unit, print};
 use standards::fits::Limits;
+use standards::{Deviation, class_allows};
 
 use super::ToothedRim;
 use super::design::{BACKLASH_THINNING, RimDesign, THICKNESS_TOLERANCE};
-use super::readings::Measurand;
+use super::readings::{FORMS, Measurand};
 
 /// The blank may be this part of the module under size: tips are no fit, but a fat blank cuts deep teeth.
 pub const TIP_TOLERANCE: f64 = 0.03;
@@ -16,28 +17,12 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
     let Ok(toothing) = &design.toothing else {
         return Vec::new();
     };
-    let mut out = vec![tips(design)];
-    // a change of the arc thickness on the pitch circle by t moves a span by t cos α (ISO 21771:2007)
-    let cos = design.rack.pressure_angle.cos();
-    let tolerance = design.module * THICKNESS_TOLERANCE;
+    let mut out = vec![tips(design, !design.whole)];
     let fewer = |k: &u32| design.whole || *k <= design.teeth_cut;
-    if let Some(k) =
-        toothing.best_span().filter(fewer).or_else(|| toothing.span_range().and_then(|mut range| range.rfind(fewer)))
-    {
-        let upper = toothing.span(k);
-        out.push(Characteristic {
-            name: format!("span over {k} teeth"),
-            nominal: upper,
-            lower: Some(upper - tolerance * cos),
-            upper: Some(upper),
-            gauging: Gauging::Micrometer,
-            source: format!("W after ISO 21771:2007; thinned by {BACKLASH_THINNING} to {} of the module for backlash, common practice", BACKLASH_THINNING + THICKNESS_TOLERANCE),
-            how: "Flat jaws or a disc micrometer, square across the face; try three places.".into(),
-        });
-    }
-    if let Some(pins) = over_pins(design, unit) {
-        out.push(pins);
-    }
+    let best = toothing.best_span().filter(fewer);
+    let best = best.or_else(|| toothing.span_range().and_then(|mut range| range.rfind(fewer)));
+    out.extend(best.and_then(|k| span(design, k, unit)));
+    out.extend(nearest_pin(design).and_then(|pin| over_pins(design, pin, !design.whole, unit)));
     let depth = (design.tip_diameter() - design.root_diameter()) / 2.0;
     let (least, most) = depth_limits(design).sizes(depth);
     out.push(Characteristic {
@@ -52,7 +37,101 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
         ),
         how: "From the tip to the bottom of the space; where span and depth differ, the span decides.".into(),
     });
+    out.push(runout(design));
     out
+}
+
+/// What a reading of the new rim is held to. Spans over other counts and sizes over other pins than the planned ones do as
+/// well, with the limits that belong to them.
+pub fn characteristic_read(design: &RimDesign, line: &Line, unit: Unit) -> Option<Characteristic> {
+    if line.pattern == TIP_DIAMETER {
+        return Some(tips(design, false));
+    }
+    match part::meaning(line, FORMS) {
+        Some(Measurand::Span { teeth }) => span(design, teeth, unit),
+        Some(Measurand::OverPins { pin }) => over_pins(design, pin, false, unit),
+        Some(Measurand::CentreToPin { pin }) => over_pins(design, pin, true, unit),
+        Some(Measurand::OutsideDiameter) => Some(tips(design, false)),
+        Some(Measurand::TipRadius) => Some(tips(design, true)),
+        _ => characteristics(design, unit).into_iter().find(|one| one.is_read_by(line)),
+    }
+}
+
+/// Whether one size tells of the part what another does: spans and pins all measure how thick the teeth are.
+pub fn says_the_same(one: &Characteristic, other: &Characteristic) -> bool {
+    let thickness = |one: &Characteristic| one.name.starts_with("span over") || is_over_pins(one);
+    let tips = |one: &Characteristic| one.name.starts_with("tip ");
+    one.name == other.name || (thickness(one) && thickness(other)) || (tips(one) && tips(other))
+}
+
+fn is_over_pins(one: &Characteristic) -> bool {
+    matches!(one.gauging, Gauging::OverPins { .. })
+}
+
+/// By how much a size over pins grows for each unit that the pins are larger, by difference.
+pub fn pin_influence(design: &RimDesign, characteristic: &Characteristic) -> f64 {
+    const STEP: Length = Length::from_mm(0.005);
+    let (Gauging::OverPins { pin }, Ok(toothing)) = (&characteristic.gauging, &design.toothing) else { return 1.0 };
+    let from_centre = characteristic.name.starts_with("centre");
+    let at = |pin| measured_over(toothing, pin, from_centre);
+    match (at(*pin + STEP), at(*pin - STEP)) {
+        (Some(more), Some(less)) => (more - less) / (STEP * 2.0),
+        _ => 1.0,
+    }
+}
+
+/// Forms that are read on a new rim only.
+pub const TIP_DIAMETER: Form = Form("tip diameter {reading}");
+pub const RUNOUT: Form = Form("runout {reading}");
+
+/// Runout of the teeth to the bore, as far as the asked class allows it.
+fn runout(design: &RimDesign) -> Characteristic {
+    let class = design.accuracy;
+    let allowed = class_allows(Deviation::Runout, class, design.module, design.pitch_diameter());
+    Characteristic {
+        name: "runout".into(),
+        nominal: Length::ZERO,
+        lower: None,
+        upper: Some(allowed),
+        gauging: Gauging::Indicator,
+        source: format!("F_r of class {class}, ISO 1328-2:1997, annex B (from memory)"),
+        how: "On a mandrel in the bore, the same pin laid in each space under an indicator: the most less the least."
+            .into(),
+    }
+}
+
+fn span(design: &RimDesign, teeth: u32, unit: Unit) -> Option<Characteristic> {
+    let toothing = design.toothing.as_ref().ok()?;
+    let usable = toothing.span_range().is_some_and(|range| range.contains(&teeth));
+    let upper = toothing.span(teeth);
+    // a change of the arc thickness on the pitch circle by t moves a span by t cos α (ISO 21771:2007)
+    let cos = design.rack.pressure_angle.cos();
+    usable.then(|| Characteristic {
+        name: format!("span over {teeth} teeth"),
+        nominal: upper,
+        lower: Some(upper - design.module * THICKNESS_TOLERANCE * cos),
+        upper: Some(upper),
+        gauging: Gauging::Micrometer,
+        source: format!(
+            "W after ISO 21771:2007; thinned by {BACKLASH_THINNING} to {} of the module for backlash, common practice",
+            BACKLASH_THINNING + THICKNESS_TOLERANCE
+        ),
+        how: format!("Flat jaws or a disc micrometer, square across the face; try three places. {}", moved(cos, unit)),
+    })
+}
+
+/// "0.01 mm (0.0004 in) of tooth thickness moves it by 0.0097 mm (0.0004 in)."
+fn moved(per_thickness: f64, unit: Unit) -> String {
+    const OF: Length = Length::from_mm(0.01);
+    let by = OF * per_thickness;
+    match unit {
+        Unit::Millimetre => format!("0.01 mm of tooth thickness moves it by {}.", print::length(by, unit, 4)),
+        Unit::Inch => format!(
+            "0.01 mm ({}) of tooth thickness moves it by {}.",
+            print::length(OF, unit, 3),
+            print::length(by, unit, 4)
+        ),
+    }
 }
 
 /// How much deeper than the rack's whole depth a cutter is fed, so that the teeth come out in the middle of their limits.
@@ -88,22 +167,24 @@ fn depth_for(design: &RimDesign, thinning: f64) -> Length {
     design.module * (thinning / (2.0 * design.rack.pressure_angle.tan()))
 }
 
-fn tips(design: &RimDesign) -> Characteristic {
+fn tips(design: &RimDesign, radius: bool) -> Characteristic {
     let diameter = design.tip_diameter();
-    let (name, nominal, tolerance, how) = if design.whole {
-        let how = if design.teeth.is_multiple_of(2) {
-            "Across opposite tips."
-        } else {
-            "On the blank, before cutting: the count is odd."
-        };
-        ("tip diameter", diameter, design.module * TIP_TOLERANCE, how)
-    } else {
+    let (name, nominal, tolerance, how) = if radius {
         (
             "tip radius",
             diameter / 2.0,
             design.module * TIP_TOLERANCE / 2.0,
             "On the blank, before cutting; afterwards from the bore.",
         )
+    } else {
+        let how = if design.whole && design.teeth.is_multiple_of(2) {
+            "Across opposite tips."
+        } else if design.whole {
+            "On the blank, before cutting: the count is odd."
+        } else {
+            "On the blank, before cutting."
+        };
+        ("tip diameter", diameter, design.module * TIP_TOLERANCE, how)
     };
     Characteristic {
         name: name.into(),
@@ -116,45 +197,51 @@ fn tips(design: &RimDesign) -> Characteristic {
     }
 }
 
-/// Over the owned pin that touches nearest to the pitch circle.
-fn over_pins(design: &RimDesign, unit: Unit) -> Option<Characteristic> {
-    let Ok(toothing) = &design.toothing else {
-        return None;
-    };
-    let thin = {
-        let spec = toothing.spec();
-        geometry::toothing::Toothing::new(geometry::toothing::ToothingSpec {
-            thinning: spec.thinning + design.module * THICKNESS_TOLERANCE,
-            ..*spec
-        })
-        .ok()?
-    };
+/// The owned pin that touches nearest to the pitch circle, of those the teeth can be measured over.
+fn nearest_pin(design: &RimDesign) -> Option<Length> {
+    let (toothing, thin) = (design.toothing.as_ref().ok()?, thinnest(design)?);
     let pitch_radius = design.pitch_diameter() / 2.0;
-    let measure = |toothing: &geometry::toothing::Toothing, pin: Length| {
-        if design.whole { toothing.over_pins(pin) } else { toothing.centre_to_outside_of_pin(pin) }
+    let away = |&pin: &Length| {
+        let away = (toothing.pin_contact_radius(pin).ok()? - pitch_radius).abs();
+        measured_over(toothing, pin, !design.whole)?;
+        measured_over(&thin, pin, !design.whole)?;
+        Some((away, pin))
     };
-    let (pin, upper, lower) = design
-        .pins
-        .iter()
-        .filter_map(|&pin| {
-            let away = (toothing.pin_contact_radius(pin).ok()? - pitch_radius).abs();
-            Some((away, pin, measure(toothing, pin).ok()?, measure(&thin, pin).ok()?))
-        })
-        .min_by(|a, b| a.0.mm().total_cmp(&b.0.mm()))
-        .map(|(_, pin, upper, lower)| (pin, upper, lower))?;
+    let nearest = design.pins.iter().filter_map(away).min_by(|a, b| a.0.mm().total_cmp(&b.0.mm()));
+    nearest.map(|(_, pin)| pin)
+}
+
+/// The teeth as thin as their limit allows.
+fn thinnest(design: &RimDesign) -> Option<Toothing> {
+    let spec = design.toothing.as_ref().ok()?.spec();
+    Toothing::new(ToothingSpec { thinning: spec.thinning + design.module * THICKNESS_TOLERANCE, ..*spec }).ok()
+}
+
+fn measured_over(toothing: &Toothing, pin: Length, from_centre: bool) -> Option<Length> {
+    match from_centre {
+        true => toothing.centre_to_outside_of_pin(pin).ok(),
+        false => toothing.over_pins(pin).ok(),
+    }
+}
+
+fn over_pins(design: &RimDesign, pin: Length, from_centre: bool, unit: Unit) -> Option<Characteristic> {
+    let upper = measured_over(design.toothing.as_ref().ok()?, pin, from_centre)?;
+    let lower = measured_over(&thinnest(design)?, pin, from_centre)?;
     let size = print::length(pin, unit, 3);
+    let how = match from_centre {
+        false => "Pins in opposite spaces, nearest to opposite on an odd count.",
+        true => {
+            "From the bore's wall with a close plug in it, less half the plug; or over plug and pin, less half the plug."
+        }
+    };
     Some(Characteristic {
-        name: if design.whole { format!("over {size} pins") } else { format!("centre to outside of {size} pin") },
+        name: if from_centre { format!("centre to outside of {size} pin") } else { format!("over {size} pins") },
         nominal: upper,
         lower: Some(lower),
         upper: Some(upper),
         gauging: Gauging::OverPins { pin },
         source: "M after ISO 21771:2007; limits from the tooth thickness".into(),
-        how: if design.whole {
-            "Pins in opposite spaces, nearest to opposite on an odd count.".into()
-        } else {
-            "From the bore's wall with a close plug in it, less half the plug; or over plug and pin, less half the plug.".into()
-        },
+        how: format!("{how} {}", moved((upper - lower) / (design.module * THICKNESS_TOLERANCE), unit)),
     })
 }
 

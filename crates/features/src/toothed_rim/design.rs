@@ -38,6 +38,8 @@ pub struct RimDesign {
     /// The teeth to make, or why such teeth cannot be made.
     pub toothing: Result<Toothing, ToothingError>,
     pub face_width: Option<Measured<Length>>,
+    /// Class of ISO 1328-1 that is asked.
+    pub accuracy: u32,
     /// Measuring pins the shop owns.
     pub pins: Vec<Length>,
     /// Gear cutters the shop owns, by module and pressure angle.
@@ -97,6 +99,7 @@ impl RimDesign {
             tip_loss_found: tip_loss,
             toothing,
             face_width: rim.face_width(),
+            accuracy: rim.accuracy,
             pins,
             cutters,
         }
@@ -300,6 +303,18 @@ impl Design for RimDesign {
 
     fn characteristics(&self, unit: Unit) -> Vec<Characteristic> {
         checking::characteristics(self, unit)
+    }
+
+    fn characteristic_read(&self, line: &Line, unit: Unit) -> Option<Characteristic> {
+        checking::characteristic_read(self, line, unit)
+    }
+
+    fn pin_influence(&self, characteristic: &Characteristic) -> f64 {
+        checking::pin_influence(self, characteristic)
+    }
+
+    fn says_the_same(&self, one: &Characteristic, other: &Characteristic) -> bool {
+        checking::says_the_same(one, other)
     }
 
     fn cuts(&self) -> Vec<Cut> {

@@ -12,6 +12,7 @@ mod sense;
 
 use part::{Circumstances, Entry, Feature, Field, FieldShape, Kind, Reading, Recovery};
 use quantity::{Bench, Form, Length, Measured, Problem};
+use standards::{CLASSES, USUAL_CLASS};
 
 use readings::{FORMS, Measurand};
 
@@ -24,11 +25,22 @@ impl Kind for ToothedRimKind {
     }
 
     fn fields(&self) -> &'static [Field] {
-        &[Field { name: "whole", shape: FieldShape::YesNo, about: "false for a sector; true is the default" }]
+        &[
+            Field { name: "whole", shape: FieldShape::YesNo, about: "false for a sector; true is the default" },
+            Field {
+                name: "accuracy",
+                shape: FieldShape::Count,
+                about: "class of ISO 1328-1 that is asked, 1 (finest) to 12; 10 is the default",
+            },
+        ]
     }
 
     fn forms(&self) -> Vec<Form> {
         FORMS.iter().map(|form| form.form).collect()
+    }
+
+    fn piece_forms(&self) -> Vec<Form> {
+        vec![checking::TIP_DIAMETER, checking::RUNOUT]
     }
 
     fn help(&self) -> &'static str {
@@ -39,9 +51,17 @@ impl Kind for ToothedRimKind {
         let rim = ToothedRim {
             name: entry.name.clone(),
             whole: entry.yes("whole").unwrap_or(true),
+            accuracy: entry.count("accuracy").filter(|class| CLASSES.contains(class)).unwrap_or(USUAL_CLASS),
             readings: part::read_lines(entry, FORMS, bench),
             entry: entry.clone(),
         };
+        if let Some(class) = entry.count("accuracy").filter(|class| !CLASSES.contains(class)) {
+            problems.push(Problem::new(
+                entry.at("accuracy"),
+                format!("ISO 1328-1 has no class {class}."),
+                format!("expected a class from 1 to {}", CLASSES.end()),
+            ));
+        }
         problems.extend(sense::problems(&rim));
         Some(Box::new(rim))
     }
@@ -52,6 +72,8 @@ impl Kind for ToothedRimKind {
 pub struct ToothedRim {
     pub name: String,
     pub whole: bool,
+    /// Class of ISO 1328-1 that is asked of the new teeth.
+    pub accuracy: u32,
     pub readings: Vec<Reading<Option<Measurand>>>,
     entry: Entry,
 }

@@ -1,10 +1,11 @@
 //! From readings to designs: the candidates a rim can be, what is unknown about each, and what it would show.
 
-use std::f64::consts::PI;
+use std::f64::consts::{PI, TAU};
 
 use geometry::toothing;
 use part::{
     Candidate, Circumstances, Design, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery, Shared,
+    SharedValue,
 };
 use quantity::{Angle, Length, MM_PER_INCH, Unit};
 use standards::{GearSize, Rack};
@@ -340,6 +341,16 @@ impl Recovery for RimRecovery<'_> {
         Some(self.choices[candidate].shared)
     }
 
+    fn shared_value(&self, candidate: usize, free: &[f64]) -> Option<SharedValue> {
+        let choice = self.choices[candidate];
+        let ln_base_pitch = choice.name.is_none().then(|| self.values(choice, free).ln_base_pitch)?;
+        let (mean, sigma) = LN_BASE_PITCH;
+        let off = (ln_base_pitch - mean) / sigma;
+        // p(b) = p(ln b) / b
+        let log_prior = -0.5 * off * off - (sigma * TAU.sqrt()).ln() - ln_base_pitch;
+        Some(SharedValue { derived: BASE_PITCH, log_prior })
+    }
+
     fn proposals(&self) -> Vec<&Proposal> {
         self.proposals.iter().map(|(proposal, _)| proposal).collect()
     }
@@ -353,6 +364,11 @@ impl Recovery for RimRecovery<'_> {
         predict(means, &flanks, &pitch).unwrap_or(f64::NAN)
     }
 }
+
+/// Base pitches in mm that teeth may have, by their logarithm: hardly anything is presumed.
+const LN_BASE_PITCH: (f64, f64) = (2.0, 1.0);
+/// Its place among the derived quantities.
+const BASE_PITCH: usize = 0;
 
 fn free_value(unknown: Unknown, choice: Choice, shift: f64) -> Free {
     let module = choice.form.module;
@@ -369,9 +385,8 @@ fn free_value(unknown: Unknown, choice: Choice, shift: f64) -> Free {
         Unknown::Eccentric => Free::new("eccentricity", normal(0.0, ECCENTRIC)),
         Unknown::MateSlack => Free::new("slack of centres", normal(0.02 * module, MATE_SLACK * module + 0.05)),
         Unknown::Shift => Free::new("profile shift", normal(0.0, SHIFT_SPREAD)).starting_at(shift),
-        Unknown::LnBasePitch => {
-            Free::new("ln base pitch", normal(2.0, 1.0)).starting_at((PI * module * choice.form.cos).ln())
-        }
+        Unknown::LnBasePitch => Free::new("ln base pitch", normal(LN_BASE_PITCH.0, LN_BASE_PITCH.1))
+            .starting_at((PI * module * choice.form.cos).ln()),
         Unknown::Addendum => Free::new("addendum", normal(0.95, 0.15)),
     }
 }

@@ -4,10 +4,7 @@ use geometry::form_cutter::{FormCut, form_deviation};
 use part::TeethWork;
 use quantity::Length;
 use serde::Serialize;
-use standards::{Deviation, class_of};
-
-/// The class that form-cut teeth are commonly held to, ISO 1328-1; common practice. A coarser flank is worth mending.
-pub(super) const USUAL_CLASS: u32 = 10;
+use standards::{Deviation, USUAL_CLASS, class_of};
 
 /// The flank that is cut against the true one, micrometres square to it; positive where metal is left standing.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]

@@ -2,9 +2,10 @@
 
 use part::{Cut, HoleFinish, HoleWork};
 use quantity::Length;
-use standards::Material;
 use standards::cutting::{Pass, WayRound};
 use standards::fits::Limits;
+use standards::times::Allowance;
+use standards::{Material, Thread, USUAL_PERCENT};
 
 use super::turning::cuts_from;
 use super::{FeedOf, Need, Planner, Side, Spindle, aim};
@@ -13,7 +14,8 @@ use crate::order::{Draft, Step};
 use crate::plan::Running;
 use crate::shop::{MachineKind, OwnedDrill, RoundTool, SmallTool};
 use crate::speeds::Doing;
-use crate::time::Travel;
+use crate::tapping::tap_drill;
+use crate::time::{Per, Travel};
 use crate::tools::{ToolKind, ToolPick, drill_below, drill_near, kinded, ream_allowance, reamer_within};
 
 /// Left for the boring bar, which cuts true what the drill left crooked; common practice.
@@ -62,6 +64,8 @@ pub(super) enum HoleWay {
         drill: Option<OwnedDrill>,
         bored: bool,
     },
+    /// The core drilled, the thread cut by hand.
+    Tap(&'static Thread),
     /// And why no reamer does it, where one was meant to.
     Bore {
         no_reamer: bool,
@@ -74,6 +78,7 @@ impl HoleWay {
             HoleWay::Drill => "Drill",
             HoleWay::Ream { bored: false, .. } => "Drill and ream",
             HoleWay::Ream { bored: true, .. } => "Drill, bore and ream",
+            HoleWay::Tap(_) => "Drill and tap",
             HoleWay::Bore { .. } => "Drill and bore",
         }
     }
@@ -157,6 +162,7 @@ impl Planner<'_> {
         let takes = |size: Length| lathe.flatten().is_none_or(|limit| size <= limit);
         let can_bore = lathe.is_some() && self.shop.owns(SmallTool::BoringBar);
         match finish {
+            HoleFinish::Tapped(thread) => HoleWay::Tap(thread),
             HoleFinish::Bored if lathe.is_some() => HoleWay::Bore { no_reamer: false },
             HoleFinish::Drilled => {
                 let drill = self.drill_for(diameter, limits);
@@ -211,6 +217,7 @@ impl Planner<'_> {
         match way {
             HoleWay::Drill => self.drill_to_size(draft, diameter, limits, boring),
             HoleWay::Ream { reamer, drill, .. } => self.ream(draft, diameter, limits, (reamer, drill), boring),
+            HoleWay::Tap(thread) => self.tap(draft, thread, boring),
             HoleWay::Bore { no_reamer } => {
                 if no_reamer {
                     draft
@@ -279,6 +286,41 @@ impl Planner<'_> {
         let reaming = self.running(&tool.label, Doing::Reaming, size, boring.spindle, boring.material, FeedOf::Reamer);
         draft.operation.running.extend(boring.timed(reaming, Travel::along, 1));
         draft.operation.tools.push(tool);
+    }
+
+    fn tap(&mut self, draft: &mut Draft, thread: &Thread, boring: &Boring<'_>) {
+        let title = draft.operation.title.clone();
+        let drawers = &self.shop.drawers;
+        let owned = drawers.taps.iter().any(|owned| owned.is(thread));
+        let picked = tap_drill(thread, USUAL_PERCENT, &drawers.drills, self.shop.unit);
+        draft.operation.notes.push(picked.sentence.clone());
+        match &picked.drill {
+            Some(drill) => {
+                let pick = ToolPick::owned(ToolKind::Drill, kinded("drill", &drill.label));
+                self.run_drill(draft, &pick, Length::from_mm(drill.diameter_mm), boring);
+            }
+            None => {
+                let core = thread.hole(USUAL_PERCENT);
+                let pick = ToolPick::missing(ToolKind::Drill, format!("drill {}", self.fine(core)));
+                self.lack(&pick, &title, vec![picked.sentence.clone()]);
+                self.run_drill(draft, &pick, core, boring);
+            }
+        }
+        let label = kinded("tap", &thread.name);
+        let tap = match owned {
+            true => ToolPick::owned(ToolKind::Tap, label),
+            false => ToolPick::missing(ToolKind::Tap, label),
+        };
+        self.lack(&tap, &title, vec!["Buy or borrow taper and plug; no other thread holds the old screw.".into()]);
+        let countersink = self.small(SmallTool::Countersink, &title);
+        draft.operation.tools.extend([countersink, tap]);
+        draft.operation.instructions.push(format!(
+            "Countersink to {}, then tap {} by hand, square to the face: taper, then plug, back half a turn at every turn. Cast iron and \
+             brass dry, steel with oil. Wear no gloves, and brush the chips away.",
+            self.fine(thread.major),
+            thread.name
+        ));
+        draft.operation.timing.tasks.push(self.task(Allowance::TapHole, f64::from(boring.holes), Per::Blank));
     }
 
     /// Where no drill leaves the right amount: the next one under, then a boring bar; on a drill press a drill must be had.

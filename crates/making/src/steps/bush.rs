@@ -1,6 +1,6 @@
 //! A bush: made, pressed into its hole, its bore finished there.
 
-use part::{Bush, Cut};
+use part::{Bush, Cut, Pressing};
 use standards::cutting::Pass;
 use standards::fits::Limits;
 use standards::times::Allowance;
@@ -17,7 +17,7 @@ use crate::shop::{MachineKind, SmallTool};
 use crate::speeds::Doing;
 use crate::time::{Per, Travel};
 use crate::tools::{ToolKind, ToolPick, kinded, reamer_within};
-use quantity::Length;
+use quantity::{Length, print};
 
 const AFTER_PRESSING: &str = "bush inside diameter, after pressing";
 
@@ -133,6 +133,7 @@ impl Planner<'_> {
             "Oil the bush, start it square by its lead with a stub mandrel through it, press home in one stroke. If it cocks, press it out and begin again."
                 .into(),
         );
+        draft.operation.instructions.extend(bush.pressing.as_ref().map(|pressing| self.pressing(pressing)));
         if bored {
             self.push(draft);
             return self.bore_the_bush(cut, bush, limits);
@@ -152,6 +153,19 @@ impl Planner<'_> {
         let inside = self.check(&cut.feature, AFTER_PRESSING, bush.inside, limits, Side::Inside, &title);
         draft.operation.checks.push(inside);
         self.push(draft);
+    }
+
+    /// What the press pushes with and what the bush then leaves to be reamed.
+    fn pressing(&self, pressing: &Pressing) -> String {
+        let (least, most) = pressing.closes;
+        let left = self.between(least + LEFT_IN_BUSH, most + LEFT_IN_BUSH);
+        let closes = format!("Its bore closes by up to {}: {left} is left in it.", self.fine(most));
+        match pressing.push_n {
+            Some((_, push)) => {
+                format!("Up to {} is needed; more means that it binds. {closes}", print::force(push, self.shop.unit))
+            }
+            None => closes,
+        }
     }
 
     /// In the lathe, where no reamer of the size is owned.

@@ -5,7 +5,7 @@ use quantity::Length;
 use standards::times::Allowance;
 
 use super::gauging::measured;
-use super::{Need, Planner, SAME_LENGTH, Side};
+use super::{Need, Planner, SAME_DIMENSION, SAME_LENGTH, Side};
 use crate::order::Step;
 use crate::plan::Check;
 use crate::shop::{MachineKind, SmallTool};
@@ -102,24 +102,17 @@ impl Planner<'_> {
     }
 
     pub(super) fn characteristic(&mut self, characteristic: &Characteristic, title: &str) -> Check {
-        let instrument = match &characteristic.gauging {
-            Gauging::Caliper => self.instrument("caliper", title),
-            Gauging::Micrometer => self.instrument("micrometer", title),
-            Gauging::DepthMicrometer => self.instrument("depth micrometer", title),
-            Gauging::Rule => self.instrument("rule", title),
-            Gauging::Template => ToolPick::owned(ToolKind::Mate, "the true-scale template"),
-            Gauging::Mate => match self.brief.has_mate {
-                true => ToolPick::owned(ToolKind::Mate, "the mating part"),
-                false => ToolPick::missing(ToolKind::Mate, "the mating part"),
-            },
-            Gauging::OverPins { pin } => self.pins_of(*pin, title),
-            Gauging::PlainGauges => {
-                let nominal = characteristic.nominal;
-                let (lower, upper) = (characteristic.lower.unwrap_or(nominal), characteristic.upper.unwrap_or(nominal));
-                let side = if characteristic.name == "keyway width" { Side::Slot } else { Side::Inside };
-                self.gauge(side, lower, upper, title)
-            }
+        let settled = self.brief.gauged.iter().find(|one| {
+            one.name == characteristic.name && (one.nominal - characteristic.nominal).abs() < SAME_DIMENSION
+        });
+        let instrument = match settled {
+            Some(settled) => settled.instrument.clone(),
+            None => self.usual_instrument(characteristic, title),
         };
+        if !instrument.owned {
+            let way = "Borrow one, or have it measured where one is: without it this size is taken on trust.";
+            self.lack(&instrument, title, vec![way.into()]);
+        }
         if instrument.kind == ToolKind::Mate {
             self.lack(&instrument, title, vec!["Without its mate the fit is taken on trust.".into()]);
         }
@@ -142,6 +135,29 @@ impl Planner<'_> {
             sentence: measured(&what, &limits, &instrument, &characteristic.how),
             what,
             instrument,
+        }
+    }
+
+    /// What is meant for it, whatever its limits.
+    fn usual_instrument(&mut self, characteristic: &Characteristic, title: &str) -> ToolPick {
+        match &characteristic.gauging {
+            Gauging::Caliper => self.instrument("caliper", title),
+            Gauging::Micrometer => self.instrument("micrometer", title),
+            Gauging::DepthMicrometer => self.instrument("depth micrometer", title),
+            Gauging::Rule => self.instrument("rule", title),
+            Gauging::Indicator => self.instrument("indicator", title),
+            Gauging::Template => ToolPick::owned(ToolKind::Mate, "the true-scale template"),
+            Gauging::Mate => match self.brief.has_mate {
+                true => ToolPick::owned(ToolKind::Mate, "the mating part"),
+                false => ToolPick::missing(ToolKind::Mate, "the mating part"),
+            },
+            Gauging::OverPins { pin } => self.pins_of(*pin, title),
+            Gauging::PlainGauges => {
+                let nominal = characteristic.nominal;
+                let (lower, upper) = (characteristic.lower.unwrap_or(nominal), characteristic.upper.unwrap_or(nominal));
+                let side = if characteristic.name == "keyway width" { Side::Slot } else { Side::Inside };
+                self.gauge(side, lower, upper, title)
+            }
         }
     }
 

@@ -1,6 +1,6 @@
 //! Holes that stand off the centre: by coordinates, or through the mating part.
 
-use part::{Cut, HoleWork};
+use part::{Cut, HoleFinish, HoleWork};
 use quantity::{Length, print};
 use standards::fits::Limits;
 use standards::times::Allowance;
@@ -43,9 +43,9 @@ impl Planner<'_> {
     }
 
     fn drill_by_coordinates(&mut self, cut: &Cut, hole: &HoleWork) {
-        let limits = self.limits_of(&["hole diameter"], hole.diameter, hole.limits);
+        let limits = self.limits_of(&[size_name(hole)], hole.diameter, hole.limits);
         let way = self.hole_way(hole.diameter, limits, hole.finish, None);
-        let title = format!("{} {} {} ({})", way.verb(), count(hole), self.named(hole.diameter, limits), cut.feature);
+        let title = format!("{} {} {} ({})", way.verb(), count(hole), self.called(hole, limits), cut.feature);
         let placed = hole.places.iter().all(|place| place.radius.is_some() && place.angle.is_some());
         // on a mill the places are set by its dials; a drill press follows punch marks
         let need = Need { drill: Some(hole.diameter), ..Need::default() };
@@ -72,7 +72,7 @@ impl Planner<'_> {
         draft.operation.timing.tasks.push(self.task(Allowance::PlaceHole, hole.places.len().max(1) as f64, Per::Blank));
         let boring = self.boring(&spindle, hole);
         self.make_hole(&mut draft, hole.diameter, limits, way, &boring);
-        let size = self.check(&cut.feature, "hole diameter", hole.diameter, limits, Side::Inside, &title);
+        let size = self.check(&cut.feature, size_name(hole), hole.diameter, limits, Side::Inside, &title);
         draft.operation.checks.push(size);
         let mut radii: Vec<Length> = hole.places.iter().filter_map(|place| place.radius).collect();
         radii.dedup_by(|a, b| (*a - *b).abs() < Length::from_mm(1e-6));
@@ -83,6 +83,13 @@ impl Planner<'_> {
             draft.operation.checks.push(check);
         }
         self.push(draft);
+    }
+
+    fn called(&self, hole: &HoleWork, limits: Limits) -> String {
+        match hole.finish {
+            HoleFinish::Tapped(thread) => thread.name.clone(),
+            HoleFinish::Drilled | HoleFinish::Reamed | HoleFinish::Bored => self.named(hole.diameter, limits),
+        }
     }
 
     /// Drilled where it lies, through the part's thickness unless it is told otherwise.
@@ -171,12 +178,12 @@ impl Planner<'_> {
     }
 
     fn match_drill(&mut self, cut: &Cut, hole: &HoleWork) {
-        let limits = self.limits_of(&["hole diameter"], hole.diameter, hole.limits);
+        let limits = self.limits_of(&[size_name(hole)], hole.diameter, hole.limits);
         let way = self.hole_way(hole.diameter, limits, hole.finish, None);
         let title = format!(
             "Match-drill {} {} through the mating part ({})",
             count(hole),
-            self.named(hole.diameter, limits),
+            self.called(hole, limits),
             cut.feature
         );
         let need = Need { drill: Some(hole.diameter), ..Need::default() };
@@ -223,7 +230,7 @@ impl Planner<'_> {
                 .notes
                 .push("Left undone in the spares: each is drilled through the mate it is fitted to.".into());
         }
-        let size = self.check(&cut.feature, "hole diameter", hole.diameter, limits, Side::Inside, &title);
+        let size = self.check(&cut.feature, size_name(hole), hole.diameter, limits, Side::Inside, &title);
         draft.operation.checks.push(size);
         self.push(draft);
     }
@@ -239,6 +246,14 @@ impl Planner<'_> {
             .find(takes)
             .or([first, second].into_iter().find(owned))
             .unwrap_or(MachineKind::DrillPress)
+    }
+}
+
+/// What is measured of it, as its characteristic is named.
+fn size_name(hole: &HoleWork) -> &'static str {
+    match hole.finish {
+        HoleFinish::Tapped(_) => "thread core",
+        HoleFinish::Drilled | HoleFinish::Reamed | HoleFinish::Bored => "hole diameter",
     }
 }
 

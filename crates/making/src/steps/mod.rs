@@ -37,7 +37,7 @@ use gauging::Side;
 const LENGTH_LIMITS: Limits = Limits { lower: Length::from_mm(-0.1), upper: Length::from_mm(0.1) };
 
 /// A length this close to the part's thickness is the same, read with two instruments; common practice.
-const SAME_LENGTH: Length = Length::from_mm(0.1);
+pub const SAME_LENGTH: Length = Length::from_mm(0.1);
 /// Two nominal sizes this close are one dimension, written in two units.
 const SAME_DIMENSION: Length = Length::from_mm(0.002);
 
@@ -249,6 +249,7 @@ impl<'a> Planner<'a> {
         let purchase = match kind {
             ToolKind::Drill => Some(Purchase::Drill),
             ToolKind::Reamer => Some(Purchase::Reamer),
+            ToolKind::Tap => Some(Purchase::Tap),
             ToolKind::Pin => Some(Purchase::Pin),
             ToolKind::EndMill => Some(Purchase::EndMill),
             ToolKind::SlotCutter => Some(Purchase::SlotCutter),

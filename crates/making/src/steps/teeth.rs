@@ -3,7 +3,7 @@
 use part::{Characteristic, Cut, Gauging, TeethWork};
 use quantity::{Length, print};
 use standards::cutting::{DeepCut, MillingCutter, WayRound, deepest_cut};
-use standards::{Deviation, class_of};
+use standards::{Deviation, USUAL_CLASS, class_of};
 
 use super::turning::cuts_to;
 use super::{FeedOf, Need, Planner, Side, aim};
@@ -250,7 +250,7 @@ impl<'a> Planner<'a> {
                         Some(class) => format!("{caution} That is class {class} of ISO 1328-1 for the pitch."),
                         None => format!("{caution} That is coarser than any class of ISO 1328-1 for the pitch."),
                     });
-                    if class.is_none_or(|class| class > USUAL_PITCH_CLASS) {
+                    if class.is_none_or(|class| class > USUAL_CLASS) {
                         let plate = ToolPick::missing(ToolKind::DividingHead, needed_circle(&sheet));
                         self.lack(&plate, title, self.instead_of_a_plate(&error));
                         draft.operation.tools.push(plate);
@@ -337,9 +337,6 @@ fn needed_circle(sheet: &IndexSheet) -> String {
     let circle = sheet.error.map_or(sheet.setting.circle, |error| error.circle_needed);
     format!("plate with a circle of {circle} holes or a multiple")
 }
-
-/// The class that form-cut teeth are commonly held to; common practice. Coarser dividing is worth a plate.
-const USUAL_PITCH_CLASS: u32 = 10;
 
 /// The finest class of ISO 1328-1 that allows the pitch errors, of a sector over its own teeth; none beyond them all.
 fn pitch_class(teeth: &TeethWork, error: &IndexError) -> Option<u32> {

@@ -68,6 +68,7 @@ pub fn shop() -> Shop {
             ]
             .map(|(label, size)| RoundTool { label: label.into(), diameter: inches(size) })
             .into(),
+            taps: ["1/4-20", "M6"].iter().filter_map(|name| standards::thread(name)).collect(),
             pins: (50..1000).map(|thou| inches(f64::from(thou) / 1000.0)).collect(),
             gear_cutters: vec![CutterSet {
                 size_label: "10 DP".into(),
@@ -167,6 +168,7 @@ pub fn brief(title: &str, material: &str, cuts: Vec<Cut>) -> Brief {
         extent: Some((inches(3.5), inches(4.0))),
         cuts,
         characteristics: Vec::new(),
+        gauged: Vec::new(),
         has_mate: true,
         duty: Duty::Ordinary,
         sweep: None,
@@ -212,6 +214,7 @@ pub fn centre() -> Vec<Place> {
 
 pub fn bush(outside: Length, inside: Length) -> Bush {
     Bush {
+        pressing: None,
         outside,
         outside_limits: limits("p6", outside).unwrap(),
         inside,

@@ -15,7 +15,12 @@ pub fn any_cuts() -> impl Strategy<Value = Vec<Cut>> {
             cut("teeth", Work::Teeth(teeth(count, cut_out, inches(1.0 / pitch), angle)))
         },
     );
-    let finish = prop::sample::select(vec![HoleFinish::Drilled, HoleFinish::Reamed, HoleFinish::Bored]);
+    let finish = prop::sample::select(vec![
+        HoleFinish::Drilled,
+        HoleFinish::Reamed,
+        HoleFinish::Bored,
+        HoleFinish::Tapped(&standards::usual_threads()[7].thread),
+    ]);
     let bored =
         (size.clone(), finish.clone(), any::<bool>(), any::<bool>()).prop_map(|(diameter, finish, bushed, keyed)| {
             let mut cuts = vec![cut("bore", Work::Hole(hole(inches(diameter), finish, centre())))];

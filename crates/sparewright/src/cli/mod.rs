@@ -1,5 +1,6 @@
 //! The command line: one file a verb. Results go to standard output, problems to standard error with exit code 2.
 
+mod check;
 mod demo;
 mod explain;
 mod index;
@@ -39,6 +40,8 @@ enum Verb {
     Solve(solve::Arguments),
     /// Write the job pack: the sheets as one PDF, the template as SVG, the result as JSON
     Pack(pack::Arguments),
+    /// Say of each piece made whether it passes, and what is to be measured with what
+    Check(check::Arguments),
     /// Measure a part in a flatbed scan
     Scan(scan::Arguments),
     /// Find a dividing set-up
@@ -82,6 +85,7 @@ pub fn run() -> ExitCode {
     let outcome = match Arguments::parse().verb {
         Verb::Solve(arguments) => solve::run(&arguments),
         Verb::Pack(arguments) => pack::run(&arguments),
+        Verb::Check(arguments) => check::run(&arguments),
         Verb::Scan(arguments) => scan::run(&arguments),
         Verb::Index(arguments) => index::run(&arguments),
         Verb::Near(arguments) => near::run(&arguments),

@@ -1,8 +1,8 @@
 //! `sparewright tap THREAD`
 
-use making::tapping::{TapDrill, USUAL_PERCENT, tap_drill};
+use making::tapping::{TapDrill, tap_drill};
 use serde_json::json;
-use standards::thread;
+use standards::{USUAL_PERCENT, thread};
 
 use super::{Outcome, Refusal, ShopChoice, say, say_json};
 

@@ -42,6 +42,22 @@ pub enum Edit {
         field: String,
         value: Option<Value>,
     },
+    /// A reading of a piece that was made; the piece's entry is begun if there is none yet.
+    AddPieceLine {
+        piece: u32,
+        feature: String,
+        text: String,
+    },
+    RemovePieceLine {
+        piece: u32,
+        feature: String,
+        was: String,
+    },
+    SetPieceField {
+        piece: u32,
+        field: String,
+        value: Option<Value>,
+    },
     /// A field of the job itself, or of one of its tables: `make.pieces`.
     SetHead {
         field: String,
@@ -86,6 +102,18 @@ pub fn edited(text: &str, edit: &Edit) -> Result<String, String> {
             sections(&mut document, at.mate)?.remove(at.index);
         }
         Edit::SetField { at, field, value } => set(feature(&mut document, *at)?, field, value.clone()),
+        Edit::AddPieceLine { piece, feature, text } => {
+            let readings = piece_readings(self::piece(&mut document, *piece)?, feature)?;
+            push(readings, text.trim());
+        }
+        Edit::RemovePieceLine { piece, feature, was } => {
+            let readings = piece_readings(self::piece(&mut document, *piece)?, feature)?;
+            let index = find(readings, 0, was)?;
+            readings.remove(index);
+        }
+        Edit::SetPieceField { piece, field, value } => {
+            set(self::piece(&mut document, *piece)?, field, value.clone());
+        }
         Edit::SetHead { field, value } => match field.split_once('.') {
             Some((table, field)) => {
                 let item = document.entry(table).or_insert_with(|| Item::Value(Value::InlineTable(Default::default())));
@@ -134,6 +162,36 @@ fn readings(feature: &mut Table) -> Result<&mut Array, String> {
     let item = feature.entry("readings").or_insert_with(|| Item::from(Array::new()));
     item.as_array_mut()
         .ok_or_else(|| "The readings of this feature are no list; mend them in the job's text.".to_string())
+}
+
+/// The entry of a piece, begun at the end of the job where there is none.
+fn piece(document: &mut DocumentMut, number: u32) -> Result<&mut Table, String> {
+    let item = document.entry("piece").or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
+    let pieces = item
+        .as_array_of_tables_mut()
+        .ok_or("The pieces of this job are not written as [[piece]]; change them in its text.")?;
+    let is = |table: &Table| table.get("number").and_then(Item::as_integer) == Some(i64::from(number));
+    let index = pieces.iter().position(is);
+    let index = match index {
+        Some(index) => index,
+        None => {
+            let mut table = Table::new();
+            table.insert("number", Item::from(Value::from(i64::from(number))));
+            table.decor_mut().set_prefix("\n");
+            pieces.push(table);
+            pieces.len() - 1
+        }
+    };
+    pieces.get_mut(index).ok_or_else(|| changed("The piece"))
+}
+
+fn piece_readings<'a>(piece: &'a mut Table, feature: &str) -> Result<&'a mut Array, String> {
+    let lists = piece.entry("readings").or_insert_with(|| Item::Table(Table::new()));
+    let lists =
+        lists.as_table_like_mut().ok_or("The readings of this piece are no table; mend them in the job's text.")?;
+    let list = lists.entry(feature).or_insert_with(|| Item::from(Array::new()));
+    list.as_array_mut()
+        .ok_or_else(|| "The readings of this piece are no list; mend them in the job's text.".to_string())
 }
 
 /// The line that was meant: where it stood, or where it stands now if that is plain.
@@ -262,6 +320,22 @@ readings = ["diameter goes 0.8750, not 0.8760"]
         let text = done(Edit::RemoveFeature { at: TEETH, name: "teeth".into() });
         assert!(!text.contains("toothed rim") && text.contains("kind = \"bore\""), "{text}");
         assert!(edited(JOB, &Edit::RemoveFeature { at: BORE, name: "teeth".into() }).is_err());
+    }
+
+    #[test]
+    fn pieces_are_begun_and_their_readings_come_and_go() {
+        let line = "span over 4 teeth 1.0840, micrometer";
+        let text = done(Edit::AddPieceLine { piece: 2, feature: "pin holes".into(), text: line.into() });
+        assert!(
+            text.ends_with("\n[[piece]]\nnumber = 2\n\n[piece.readings]\n\"pin holes\" = [\n  \"span over 4 teeth 1.0840, micrometer\",\n]\n"),
+            "{text}"
+        );
+        let again = edited(&text, &Edit::SetPieceField { piece: 2, field: "went".into(), value: Some("shelf".into()) });
+        let again = again.expect("it can be done");
+        assert!(again.contains("number = 2\nwent = \"shelf\"\n"), "{again}");
+        let none = Edit::RemovePieceLine { piece: 2, feature: "pin holes".into(), was: line.into() };
+        assert!(edited(&again, &none).expect("it can be done").contains("\"pin holes\" = []"));
+        assert!(edited(JOB, &none).expect_err("no such line").contains("changed meanwhile"));
     }
 
     #[test]

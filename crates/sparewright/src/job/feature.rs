@@ -54,7 +54,7 @@ impl<'a> Circle<'a> {
                 fields.insert(field.name, value);
             }
         }
-        let (mut lines, mut written) = self.lines(section.list("readings", problems), kind, problems);
+        let (mut lines, mut written) = self.lines(section.list("readings", problems), &forms(kind), problems);
         let scan = section.text("scan", problems);
         if let Some(picture) = &scan {
             self.add_picture(picture, kind, &mut fields, (&mut lines, &mut written), problems);
@@ -149,13 +149,12 @@ impl<'a> Circle<'a> {
     }
 
     /// The lines that could be read, and which of those written they are.
-    fn lines(
+    pub(super) fn lines(
         &mut self,
         values: Vec<Value<'_>>,
-        kind: &dyn Kind,
+        forms: &[Form],
         problems: &mut Vec<Problem>,
     ) -> (Vec<Placed<Line>>, Vec<usize>) {
-        let forms = forms(kind);
         let mut lines = Vec::new();
         let mut written = Vec::new();
         if let Some(first_too_many) = values.get(MOST_READINGS) {
@@ -168,7 +167,7 @@ impl<'a> Circle<'a> {
             let Some(text) = or_note(value.text(), problems) else {
                 continue;
             };
-            let read = |unit| Line::read(text.value, &forms, &Bench { unit, ..*self.bench });
+            let read = |unit| Line::read(text.value, forms, &Bench { unit, ..*self.bench });
             match read(self.bench.unit) {
                 Ok(line) => {
                     if read(Unit::Inch) != read(Unit::Millimetre) {

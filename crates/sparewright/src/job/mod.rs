@@ -3,6 +3,7 @@
 pub mod edit;
 mod feature;
 mod pictures;
+mod piece;
 mod print;
 mod read;
 
@@ -15,6 +16,7 @@ use standards::Material;
 
 pub(crate) use feature::forms;
 pub use pictures::{Bed, FromPicture, NoPictures, Pictures};
+pub use piece::{Day, Piece, PieceReadings, Went, piece_forms};
 pub use print::print;
 pub(crate) use read::material;
 pub use read::{read, read_with};
@@ -35,6 +37,8 @@ pub struct Job {
     pub features: Vec<JobFeature>,
     /// Parts that stay in the machine and run with this one: not made, but their readings are evidence.
     pub mates: Vec<Mate>,
+    /// Pieces that were made, in the order they are written.
+    pub pieces: Vec<Piece>,
 }
 
 /// A feature of another part, that runs with one of this part's.

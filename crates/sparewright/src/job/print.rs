@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use part::FieldValue;
 
-use super::{Bed, HERITAGES, Job, JobFeature, UNITS};
+use super::{Bed, HERITAGES, Job, JobFeature, Piece, UNITS};
 use crate::written::basic_string;
 
 pub fn print(job: &Job) -> String {
@@ -59,7 +59,37 @@ pub fn print(job: &Job) -> String {
         line(&mut out, "of", &basic_string(of));
         entry(&mut out, &mate.feature);
     }
+    for piece in &job.pieces {
+        out.push_str("\n[[piece]]\n");
+        self::piece(&mut out, piece, job);
+    }
     out
+}
+
+fn piece(out: &mut String, piece: &Piece, job: &Job) {
+    let name = |feature: &usize| job.features.get(*feature).map_or("", |feature| feature.name.as_str());
+    line(out, "number", &piece.number.to_string());
+    if let Some(made) = piece.made {
+        line(out, "made", &made.to_string());
+    }
+    if !piece.done.is_empty() {
+        line(out, "done", &list(&piece.done.iter().map(|feature| name(feature).to_string()).collect::<Vec<_>>()));
+    }
+    if let Some(went) = piece.went {
+        line(out, "went", &basic_string(went.word()));
+    }
+    for (field, text) in [("to", &piece.to), ("remark", &piece.remark)] {
+        if let Some(text) = text {
+            line(out, field, &basic_string(text));
+        }
+    }
+    if !piece.readings.is_empty() {
+        out.push_str("[piece.readings]\n");
+        for of in &piece.readings {
+            let lines: Vec<String> = of.lines.iter().map(|line| line.value.to_string()).collect();
+            line(out, &basic_string(name(&of.feature)), &list(&lines));
+        }
+    }
 }
 
 /// What came from a picture is not written again: the picture is.

@@ -8,7 +8,7 @@ use standards::Material;
 
 use super::feature::Circle;
 use super::pictures::{Bed, NoPictures, Pictures};
-use super::{HERITAGES, Job, JobFeature, Make, Mate, UNITS, UNTITLED};
+use super::{HERITAGES, Job, JobFeature, Make, Mate, UNITS, UNTITLED, piece};
 use crate::shop::{MOST_MONEY, bench};
 use crate::written::{self, Section, Text, Value, or_note};
 
@@ -31,7 +31,7 @@ pub fn read_with(
 }
 
 /// More of one part is a series, and made another way.
-const MOST_PIECES: u32 = 1_000;
+pub(super) const MOST_PIECES: u32 = 1_000;
 
 /// A drawing with more could not be read, and the file is a list of something else.
 const MOST_FEATURES: usize = 200;
@@ -57,6 +57,7 @@ fn job(
     let none_written = root.get("feature").is_none();
     let sections = root.sections("feature", "a feature", problems);
     let mates = root.sections("mate", "a mate", problems);
+    let pieces = root.sections("piece", "a piece", problems);
     root.finish(problems);
     if let Some(first_too_many) = sections.get(MOST_FEATURES) {
         let message =
@@ -79,6 +80,7 @@ fn job(
             Some(Mate { of, feature })
         })
         .collect();
+    let pieces = piece::pieces(pieces, &features, &mut circle, problems);
     if !unit_said && let Some(at) = circle.first_bare() {
         problems.push(
             Problem::new(
@@ -109,6 +111,7 @@ fn job(
         bed,
         features,
         mates,
+        pieces,
     })
 }
 

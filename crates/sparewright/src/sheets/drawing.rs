@@ -129,7 +129,7 @@ fn views_at(work: &Work<'_>, drawn: &[Drawn], scale: Scale) -> Drawing {
     let (fixed, free): (Vec<&Dimensioned>, Vec<&Dimensioned>) = drawn
         .iter()
         .flat_map(|drawn| &drawn.dimensions)
-        .partition(|dimension| !matches!(dimension, Dimensioned::Diameter { .. }));
+        .partition(|dimension| !matches!(dimension, Dimensioned::Diameter { .. } | Dimensioned::Thread { .. }));
     for dimension in fixed.into_iter().chain(free) {
         dimensioned(&mut drawing, dimension, OFFSET);
     }
@@ -256,7 +256,7 @@ fn detail_at(detail: &Detail, scale: Scale) -> Drawing {
                 let beyond = (box_of.y1 - from.y.max(to.y)) * scale.factor();
                 drawing.linear(*from, *to, Along::Horizontal, OFFSET + beyond, label(says));
             }
-            Dimensioned::Diameter { .. } | Dimensioned::Radius { .. } => {
+            Dimensioned::Diameter { .. } | Dimensioned::Thread { .. } | Dimensioned::Radius { .. } => {
                 dimensioned(&mut drawing, dimension, OFFSET);
             }
         }
@@ -283,6 +283,7 @@ const OFFSET: f64 = 9.0;
 pub(crate) fn dimensioned(drawing: &mut Drawing, dimension: &Dimensioned, offset: f64) {
     match dimension {
         Dimensioned::Diameter { centre, radius, says } => drawing.diameter(*centre, *radius, Aim::Free, label(says)),
+        Dimensioned::Thread { centre, radius, says } => drawing.thread(*centre, *radius, Aim::Free, label(says)),
         Dimensioned::Radius { centre, radius, at, says } => {
             drawing.radius(*centre, *radius, Aim::At { angle: *at, reach: LEADER }, label(says));
         }

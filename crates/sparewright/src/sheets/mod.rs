@@ -1,21 +1,25 @@
 //! The job pack: what was found, drawn, planned and to be checked, laid out on sheets.
 
 pub(crate) mod checking;
+pub(crate) mod design;
 pub(crate) mod drawing;
 pub(crate) mod findings;
 mod fly_cutter;
 pub(crate) mod indexing;
+pub mod labels;
 mod money;
 pub(crate) mod operations;
 pub(crate) mod price;
 pub mod quote;
 pub mod template;
 
+pub(crate) use findings::capital;
 use making::Plan;
 use making::shop::Shop;
 use pack::{Block, Pack, Rich, Sheet};
 use quantity::Unit;
 
+use crate::checked::Checked;
 use crate::planned;
 use crate::shape::PartShape;
 use crate::solve::Solved;
@@ -26,6 +30,7 @@ pub struct Work<'a> {
     pub solved: &'a Solved<'a>,
     pub shape: Option<&'a PartShape>,
     pub plan: &'a Plan,
+    pub checked: &'a Checked<'a>,
     pub shop: &'a Shop,
     /// As it shall be printed.
     pub date: String,
@@ -38,7 +43,9 @@ impl Work<'_> {
 }
 
 pub fn pack(work: &Work<'_>) -> Pack {
-    let mut sheets = vec![drawing::sheet(work), findings::sheet(work), operations::sheet(work)];
+    let mut sheets = vec![drawing::sheet(work), findings::sheet(work)];
+    sheets.extend(design::sheet(work));
+    sheets.push(operations::sheet(work));
     sheets.extend(work.plan.indexing.as_ref().map(indexing::sheet));
     sheets.push(checking::sheet(work));
     sheets.push(price::sheet(work));

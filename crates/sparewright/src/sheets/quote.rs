@@ -201,6 +201,7 @@ mod tests {
     use quantity::Money;
 
     use super::*;
+    use crate::checked::checked;
     use crate::job;
     use crate::planned::planned;
     use crate::shop::built_in;
@@ -215,7 +216,9 @@ mod tests {
         let job = job.expect("the job reads");
         let solved = solve(&job, shop);
         let plan = planned(&solved, None, shop);
-        let work = Work { solved: &solved, shape: None, plan: &plan, shop, date: "3 March 2031".into() };
+        let checked = checked(&solved);
+        let date = "3 March 2031".into();
+        let work = Work { solved: &solved, shape: None, plan: &plan, shop, date, checked: &checked };
         let text = |pack: &Pack| serde_json::to_string(pack).expect("a pack is data");
         let own = Pack { sheets: vec![super::super::price::sheet(&work)], ..Pack::default() };
         (quote(&work).map(|quote| text(&quote)), text(&own))

@@ -2,7 +2,7 @@
 
 use making::shop::{Arbor, CutterNumbering, CutterSet, Drawers, OwnedDrill, Purchase, RoundTool, SmallTool};
 use quantity::{Bench, Length, Money, Pitch, PitchSystem, Problem, print, quoted, read_pitch};
-use standards::{Drill, DrillSeries, drill_in, drills};
+use standards::{Drill, DrillSeries, Thread, drill_in, drills, thread};
 
 use super::MOST_MONEY;
 use super::read::unknown;
@@ -26,6 +26,7 @@ pub(super) fn read(root: &mut Section<'_>, bench: &Bench<'_>, problems: &mut Vec
     Drawers {
         drills: read_drills(root.sections("drills", "a set of drills", problems), problems),
         reamers,
+        taps: taps(root.list("taps", problems), problems),
         pins,
         gear_cutters: gear_cutters(root.sections("gear_cutters", "a set of gear cutters", problems), bench, problems),
         end_mills,
@@ -283,6 +284,21 @@ fn small_tools(values: Vec<Value<'_>>, problems: &mut Vec<Problem>) -> Vec<Small
     tools.sort_unstable();
     tools.dedup();
     tools
+}
+
+/// `taps = ["1/4-20", "M6"]`
+fn taps(values: Vec<Value<'_>>, problems: &mut Vec<Problem>) -> Vec<Thread> {
+    let named = |value: &Value<'_>| {
+        let text = value.text()?;
+        thread(text.value).ok_or_else(|| {
+            Problem::new(
+                text.at(),
+                format!("{} is not a thread known here.", quoted(text.value.trim())),
+                "expected a thread as M6, \"M6 x 0.75\", 1/4-20, \"#10-32\", \"1/4 BSW\" or \"2 BA\"",
+            )
+        })
+    };
+    values.iter().filter_map(|value| or_note(named(value), problems)).collect()
 }
 
 /// `"gear cutter" = 55`

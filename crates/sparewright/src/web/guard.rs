@@ -55,8 +55,8 @@ const HEADERS: [(HeaderName, &str); 6] = [
 
 /// Any request that is not a picture or a notebook to be taken in.
 const MOST_BYTES: usize = 2 * 1024 * 1024;
-/// A colour scan of a sheet at 600 dots to the inch, as PNG.
-pub const MOST_PICTURE_BYTES: usize = 128 * 1024 * 1024;
+/// What the records take: a colour scan of a sheet at 600 dots to the inch, as PNG.
+const MOST_PICTURE_BYTES: usize = record::LARGEST_ATTACHMENT;
 /// In which a body must have come.
 const BODY_WITHIN: Duration = Duration::from_secs(15);
 const PICTURE_WITHIN: Duration = Duration::from_secs(180);

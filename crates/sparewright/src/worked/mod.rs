@@ -4,6 +4,7 @@
 
 mod lines;
 mod picture;
+mod pieces;
 mod written;
 
 use jiff::civil::Date;
@@ -14,6 +15,7 @@ use part::Kind;
 use quantity::{Problem, Unit};
 use serde_json::Value;
 
+use crate::checked::checked;
 use crate::job::edit::Place;
 use crate::job::{self, Pictures};
 use crate::planned::planned;
@@ -23,6 +25,7 @@ use crate::sheets::{self, Work};
 use crate::solve::{Found, Outcome, Solved, SolvedFeature, solve};
 
 pub use lines::{Doubt, ReadLine};
+pub use pieces::{Piece, ToMeasure, Verdict, judged};
 pub use written::{Entry, Field};
 
 /// Everything a page shows of a job.
@@ -41,6 +44,9 @@ pub struct Worked {
     /// The part to scale as SVG, and what is said below it.
     pub drawing: Option<String>,
     pub caption: Vec<String>,
+    /// What is measured on every piece, and the pieces, made or only planned.
+    pub to_measure: Vec<ToMeasure>,
+    pub pieces: Vec<Piece>,
     /// What is to be made: none where nothing is known that could be.
     pub made: Option<Made>,
     pub result: Value,
@@ -129,6 +135,8 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
             faults: Vec::new(),
             drawing: None,
             caption: Vec::new(),
+            to_measure: Vec::new(),
+            pieces: Vec::new(),
             made: None,
             result: Value::Null,
             head: written.head(),
@@ -141,6 +149,7 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
     let faults = shape.as_ref().map(PartShape::faults).unwrap_or_default();
     let makeable = faults.is_empty() && solved.features.iter().any(|feature| feature.design().is_some());
     let made = makeable.then(|| made(&solved, shape.as_ref(), shop, today, problems.is_empty()));
+    let (to_measure, pieces) = pieces::of(&solved);
     let (drawing, caption) = picture::of(&solved, shape.as_ref());
     Worked {
         title: job.title.clone(),
@@ -151,6 +160,8 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
         faults,
         drawing,
         caption,
+        to_measure,
+        pieces,
         result: crate::result::result(&solved, made.as_ref().map(|made| &made.plan)),
         made,
         head: written.head(),
@@ -160,9 +171,13 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
 
 fn made(solved: &Solved<'_>, shape: Option<&PartShape>, shop: &Shop, today: Date, sound: bool) -> Made {
     let plan = planned(solved, shape, shop);
-    let work = Work { solved, shape, plan: &plan, shop, date: today.strftime("%-d %B %Y").to_string() };
+    let checked = checked(solved);
+    let date = today.strftime("%-d %B %Y").to_string();
+    let work = Work { solved, shape, plan: &plan, checked: &checked, shop, date };
+    let mut design = sheets::drawing::sheet(&work);
+    design.blocks.extend(sheets::design::sheet(&work).map(|sheet| sheet.blocks).unwrap_or_default());
     Made {
-        design: sheets::drawing::sheet(&work),
+        design,
         making: sheets::operations::sheet(&work),
         checking: sheets::checking::sheet(&work),
         price: sheets::price::sheet(&work),

@@ -22,7 +22,7 @@ pub(super) fn of(solved: &Solved<'_>, shape: Option<&PartShape>) -> (Option<Stri
     let outlines = shape.outlines();
     let bounds = outlines.iter().filter_map(|outline| outline.bounding_box()).reduce(|a, b| a.union(b));
     let bare = bounds.unwrap_or(Rect::ZERO).size();
-    let (drawing, scale) = Drawing::fitting(ROOM, Scale::fit(bare, ROOM), |scale| {
+    let (drawing, _) = Drawing::fitting(ROOM, Scale::fit(bare, ROOM), |scale| {
         let mut drawing = Drawing::new(View::at(scale, Point::ZERO)).titled(format!("{}, to scale", solved.job.title));
         let traces: Vec<_> = outlines.iter().map(|outline| trace(outline)).collect();
         match shape {
@@ -45,8 +45,7 @@ pub(super) fn of(solved: &Solved<'_>, shape: Option<&PartShape>) -> (Option<Stri
         }
         drawing
     });
-    let mut says =
-        vec![format!("Drawn to scale, {scale} in the pack: what it was made to be, by the leading findings.")];
+    let mut says = vec!["To scale: what it was made to be, by the leading findings.".to_string()];
     if solved.features.iter().any(|feature| feature.is_match_made()) {
         says.push("Holes that are match-made are shown where the original has them; they are drilled through the mating part.".into());
     }

@@ -109,6 +109,20 @@ impl<'a> Value<'a> {
         })
     }
 
+    /// A day: 2031-02-14, bare or in quotes.
+    pub(crate) fn day(&self) -> Result<toml::value::Date, Problem> {
+        const EXPECTED: &str = "expected a day as 2031-02-14: year, month, day";
+        let date = match self.value.get_ref() {
+            DeValue::Datetime(moment) => moment.date,
+            DeValue::String(text) => text.trim().parse::<toml::value::Datetime>().ok().and_then(|moment| moment.date),
+            _ => None,
+        };
+        date.ok_or_else(|| {
+            let typed = self.file.get(self.at()).unwrap_or_default();
+            Problem::new(self.at(), format!("{} is not a day of the calendar.", quoted(typed)), EXPECTED)
+        })
+    }
+
     /// An amount of money, exactly as it is written: not below `least`, and no finer than a hundredth.
     pub(crate) fn money(&self, least: Money, most: Money) -> Result<Money, Problem> {
         // a list or a word is refused as any number is, and so is what is out of range

@@ -15,6 +15,8 @@ pub struct Served {
     child: Child,
     pub address: SocketAddr,
     folder: tempfile::TempDir,
+    /// What it said on the terminal, but for the first line.
+    output: BufReader<std::process::ChildStdout>,
 }
 
 /// An answer as it came over the wire.
@@ -28,8 +30,22 @@ pub struct Reply {
 impl Served {
     pub fn start() -> Served {
         let folder = tempfile::tempdir().expect("a folder for the store");
-        let (child, address) = run(&folder.path().join("notebook.store"), 0);
-        Served { child, address, folder }
+        Served::with(folder, &[])
+    }
+
+    /// Open to the shop's network; the code that lets a device in.
+    pub fn start_for_shop() -> (Served, String) {
+        let folder = tempfile::tempdir().expect("a folder for the store");
+        let mut served = Served::with(folder, &["--shop-network"]);
+        let mut line = String::new();
+        served.output.read_line(&mut line).expect("it tells the code");
+        let after = line.split("type the code ").nth(1).unwrap_or_else(|| panic!("no code in: {line}"));
+        (served, after.chars().take(9).filter(char::is_ascii_digit).collect())
+    }
+
+    fn with(folder: tempfile::TempDir, more: &[&str]) -> Served {
+        let (child, address, output) = run(&folder.path().join("notebook.store"), 0, more);
+        Served { child, address, folder, output }
     }
 
     /// As when the power fails, and the machine is started again: the same store, the same port.
@@ -40,8 +56,7 @@ impl Served {
 
     pub fn start_again(&mut self) {
         let store = self.store();
-        let (child, address) = run(&store, self.address.port());
-        (self.child, self.address) = (child, address);
+        (self.child, self.address, self.output) = run(&store, self.address.port(), &[]);
     }
 
     pub fn store(&self) -> PathBuf {
@@ -100,10 +115,11 @@ impl Drop for Served {
     }
 }
 
-fn run(store: &std::path::Path, port: u16) -> (Child, SocketAddr) {
+fn run(store: &std::path::Path, port: u16, more: &[&str]) -> (Child, SocketAddr, BufReader<std::process::ChildStdout>) {
     let mut child = Command::new(env!("CARGO_BIN_EXE_sparewright"))
         .args(["serve", "--no-browser", "--port", &port.to_string(), "--store"])
         .arg(store)
+        .args(more)
         .stdout(Stdio::piped())
         .spawn()
         .expect("the program starts");
@@ -111,7 +127,8 @@ fn run(store: &std::path::Path, port: u16) -> (Child, SocketAddr) {
     let mut line = String::new();
     lines.read_line(&mut line).expect("it says where it is open");
     let address = line.split("http://").nth(1).and_then(|rest| rest.split('/').next()).unwrap_or_default();
-    (child, address.parse().unwrap_or_else(|_| panic!("no address in: {line}")))
+    let address = address.parse().unwrap_or_else(|_| panic!("no address in: {line}"));
+    (child, address, lines)
 }
 
 /// Sends these bytes and takes what comes.

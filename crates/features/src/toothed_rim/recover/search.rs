@@ -66,10 +66,10 @@ impl RimRecovery<'_> {
                 for (teeth, log_teeth) in self.tooth_counts(&form, &sources) {
                     let family = self.families;
                     self.families += 1;
-                    for (shifted, log_shifted) in [(false, (1.0 - SHIFTED).ln()), (true, SHIFTED.ln())] {
-                        let Some(shift) = self.near(&form, teeth, shifted) else {
-                            continue;
-                        };
+                    let [as_it_is, with_shift] = self.near(&form, teeth);
+                    let ways = [(false, as_it_is, (1.0 - SHIFTED).ln()), (true, with_shift, SHIFTED.ln())];
+                    for (shifted, shift, log_shifted) in ways {
+                        let Some(shift) = shift else { continue };
                         for (rack, weight) in &depths {
                             let form = Form::of(size, rack);
                             let choice = Choice { teeth, name: Some((size, rack)), form, shifted, shared };
@@ -141,8 +141,9 @@ impl RimRecovery<'_> {
         self.observations.iter().filter_map(span).collect()
     }
 
-    /// A quick look whether a candidate is worth fitting: at most two readings may be wildly off. The shift to begin with.
-    fn near(&self, form: &Form, teeth: u32, shifted: bool) -> Option<f64> {
+    /// A quick look whether a candidate is worth fitting, as it is and shifted: at most two readings may be wildly off. The shift
+    /// to begin with.
+    fn near(&self, form: &Form, teeth: u32) -> [Option<f64>; 2] {
         let wear = |part: f64| part * form.module + priors::LEAST_LOSS;
         let values = Values { thinning: wear(priors::THINNING), tip_loss: wear(priors::TIP_LOSS), ..Values::default() };
         let flanks = form.flanks(f64::from(teeth), &values);
@@ -152,27 +153,29 @@ impl RimRecovery<'_> {
             eccentric: 0.0,
             mate_slack: values.mate_slack,
         };
-        let mut off = [(0.0, 0.0, 0.0); LOOKED_AT];
         let count = self.observations.len().min(LOOKED_AT);
-        for (off, observation) in off.iter_mut().zip(&self.observations) {
+        let allowed = if count >= 5 { 2 } else { 1 }.min(count - 1);
+        let mut off = [(0.0, 0.0, 0.0); LOOKED_AT];
+        let mut hopeless = 0;
+        // pins take a solve; most candidates are out before it comes to them
+        let is_quick = |index: &usize| !takes_a_solve(self.means(&self.observations[*index]));
+        let (quick, slow): (Vec<usize>, Vec<usize>) = (0..count).partition(is_quick);
+        for index in quick.into_iter().chain(slow) {
+            let observation = &self.observations[index];
             let means = self.means(observation);
             let predicted = predict(means, &flanks, &pitch).unwrap_or(f64::NAN);
             let (by_shift, reach) = by_shift(means, form, teeth);
-            *off =
+            let look =
                 (observation.value - predicted, by_shift * form.module, reach * form.module + 10.0 * observation.sigma);
+            hopeless += usize::from(is_wild(&look, 0.0) && is_wild_at_any_shift(&look));
+            if hopeless > allowed {
+                return [None, None];
+            }
+            off[index] = look;
         }
         let off = &off[..count];
-        let allowed = if count >= 5 { 2 } else { 1 }.min(count - 1);
-        let wild = |shift: f64| {
-            let is_wild = |(off, by_shift, reach): &&(f64, f64, f64)| {
-                let left = (off - shift * by_shift).abs();
-                left.is_nan() || left > reach + 0.3 * (shift * by_shift).abs()
-            };
-            off.iter().filter(is_wild).count()
-        };
-        if !shifted {
-            return (wild(0.0) <= allowed).then_some(0.0);
-        }
+        let wild = |shift: f64| off.iter().filter(|look| is_wild(look, shift)).count();
+        let as_it_is = (wild(0.0) <= allowed).then_some(0.0);
         // the shift that each reading asks for, if all else is as usual
         let asked = off.iter().filter(|(_, by_shift, _)| *by_shift > 0.0).map(|(off, by_shift, _)| off / by_shift);
         let asked: Vec<(usize, f64)> = asked
@@ -180,8 +183,11 @@ impl RimRecovery<'_> {
             .map(|shift| (wild(shift), shift))
             .filter(|(wild, _)| *wild <= allowed)
             .collect();
-        let fewest = asked.iter().map(|(wild, _)| *wild).min()?;
-        median(asked.iter().filter(|(wild, _)| *wild == fewest).map(|(_, shift)| *shift).collect())
+        let fewest = asked.iter().map(|(wild, _)| *wild).min();
+        let with_shift = fewest.and_then(|fewest| {
+            median(asked.iter().filter(|(wild, _)| *wild == fewest).map(|(_, shift)| *shift).collect())
+        });
+        [as_it_is, with_shift]
     }
 
     /// The counts worth trying, with the logarithm of their prior.
@@ -306,6 +312,22 @@ fn shared(form: &Form, log_prior: f64) -> Shared {
     let module = (form.module * 1e5).round() as u64;
     let angle = (form.pressure_angle.to_degrees() * 1e3).round() as u64;
     Shared { what: module * 100_000 + angle, log_prior }
+}
+
+/// How far a reading is off, how much it grows with one module of shift, and how far it may stray; in mm.
+type Look = (f64, f64, f64);
+
+fn is_wild((off, by_shift, reach): &Look, shift: f64) -> bool {
+    let left = (off - shift * by_shift).abs();
+    left.is_nan() || left > reach + 0.3 * (shift * by_shift).abs()
+}
+
+fn is_wild_at_any_shift((off, by_shift, reach): &Look) -> bool {
+    off.is_nan() || off.abs() > reach + 1.3 * LARGEST_SHIFT * by_shift
+}
+
+fn takes_a_solve(means: &Measurand) -> bool {
+    matches!(means, Measurand::OverPins { .. } | Measurand::CentreToPin { .. } | Measurand::Thickness { .. })
 }
 
 /// Modules that a reading grows by with one module of profile shift, about; and how far, in modules, wear and makers let it

@@ -54,6 +54,8 @@
   const typing = (target) => target.closest("input:not([type=radio]):not([type=checkbox]), textarea, select, [contenteditable]");
   document.addEventListener("keydown", (event) => {
     if (event.key === "Escape" && typing(event.target)) event.target.blur();
+    // what has the focus takes the space bar itself
+    if (event.key === " " && event.target.closest("button, a, summary, label, input")) return;
     if (off() || event.ctrlKey || event.metaKey || event.altKey || event.isComposing || typing(event.target)) return;
     const to = document.querySelector(`[data-key="${CSS.escape(event.key.toLowerCase())}"]`);
     if (!to) return;
@@ -61,6 +63,20 @@
     if (to.matches("input, textarea")) to.focus();
     else to.click();
   });
+
+  // A reading written by the button: the next is typed in the same place.
+  document.addEventListener("htmx:afterSettle", (event) => {
+    if (event.detail.requestConfig?.elt?.id === "entry") line()?.focus({ preventScroll: true });
+  });
+
+  // A line that is written but for its figure: the hand is put where the figure goes.
+  document.addEventListener("focusin", (event) => {
+    const at = Number(event.target.dataset?.caret);
+    if (at && event.target.value === event.target.defaultValue) event.target.setSelectionRange(at, at);
+  });
+
+  // At the machine the space bar always means the large button, whatever was tapped last.
+  document.addEventListener("click", (event) => event.target.closest(".thumb button")?.blur());
 
   const keys = document.getElementById("short-keys");
   if (keys) {

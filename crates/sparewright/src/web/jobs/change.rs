@@ -68,6 +68,9 @@ fn what(edit: &Edit) -> String {
         Edit::RemoveLine { was, .. } => format!("took out {}", quoted(was)),
         Edit::AddFeature { name, .. } => format!("put in {}", quoted(name)),
         Edit::RemoveFeature { name, .. } => format!("took out {}", quoted(name)),
+        Edit::AddPieceLine { piece, text, .. } => format!("wrote {} of piece {piece}", quoted(text)),
+        Edit::RemovePieceLine { piece, was, .. } => format!("took out {} of piece {piece}", quoted(was)),
+        Edit::SetPieceField { piece, field, .. } => format!("filled in {field} of piece {piece}"),
         Edit::SetField { field, .. } | Edit::SetHead { field, .. } => format!("filled in {field}"),
     }
 }

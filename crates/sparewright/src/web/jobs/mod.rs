@@ -15,4 +15,5 @@ pub mod text;
 pub mod typed;
 
 pub use change::{Target, changed};
+pub use readings::sentence;
 pub use show::{Entered, job_page, urlencoded};

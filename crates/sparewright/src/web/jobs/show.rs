@@ -162,7 +162,7 @@ fn later(id: JobId, worked: &Worked) -> Markup {
             h2 #price-head { "Price " small { (made.price.kind) } }
             (blocks(&made.price.blocks))
         }
-        (pieces(made))
+        (pieces(id, worked, made))
     }
 }
 
@@ -172,12 +172,22 @@ fn without_view(all: &[Block]) -> Vec<Block> {
     all.iter().enumerate().filter(|(index, _)| Some(*index) != first).map(|(_, block)| block.clone()).collect()
 }
 
-fn pieces(made: &Made) -> Markup {
+/// What became of each piece; planned ones that are left in the same state are told together by the plan.
+fn pieces(id: JobId, worked: &Worked, made: &Made) -> Markup {
     html! {
         section #pieces aria-labelledby="pieces-head" {
             h2 #pieces-head { "Pieces " small { "what became of each" } }
             ul.pieces {
-                @for piece in &made.plan.pieces { li { (piece.sentence) } }
+                @for piece in worked.pieces.iter().filter(|piece| piece.written) {
+                    li {
+                        a href={ "/jobs/" (id) "/checking?piece=" (piece.number) } { "Piece " (piece.number) } " "
+                        b { (piece.standing.words()) } ", " (piece.history) "."
+                        @if !piece.open.is_empty() { span.soft { " Left open: " (piece.open.join(", ")) "." } }
+                    }
+                }
+                @for state in &made.plan.pieces {
+                    @if !worked.pieces.iter().any(|piece| piece.written && piece.number == state.number) { li.soft { (state.sentence) } }
+                }
             }
         }
     }

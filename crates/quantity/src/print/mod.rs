@@ -1,5 +1,9 @@
 //! Numbers as the trade writes them: decimal inch to the right place, nearest fraction, millimetres, with sign and uncertainty.
 
+mod load;
+
+pub use load::{force, stress, stress_sign, torque};
+
 use crate::{Angle, Length, Unit};
 
 /// `2.3010 in` or `58.445 mm`, with the unit; one more place in inches than in millimetres is the same fineness.
