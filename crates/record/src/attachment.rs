@@ -1,6 +1,6 @@
 //! Pictures that belong to a job, in each of its states.
 
-use rusqlite::{Connection, OptionalExtension};
+use rusqlite::Connection;
 use sha2::{Digest, Sha256};
 
 use crate::by::By;
@@ -77,13 +77,13 @@ impl Store {
         self.read(|connection| {
             check_is_there(connection, id)?;
             let version = sheet::next(connection, id.number())? - 1;
-            content(connection, id.number(), version, name)
+            content_of(connection, id.number(), version, name)
         })
     }
 
     /// The content of a picture as it was in an earlier state.
     pub fn attachment_at(&self, id: JobId, version: u32, name: &str) -> Result<Vec<u8>> {
-        self.read(|connection| content(connection, id.number(), version, name))
+        self.read(|connection| content_of(connection, id.number(), version, name))
     }
 
     /// The pictures of a job now, by name.
@@ -161,10 +161,13 @@ fn sum_of(connection: &Connection, id: i64, version: u32, name: &str) -> Result<
     Ok(sums(connection, id, version)?.into_iter().find(|(known, _)| known == name).map(|(_, sum)| sum))
 }
 
-fn content(connection: &Connection, id: i64, version: u32, name: &str) -> Result<Vec<u8>> {
+fn content_of(connection: &Connection, id: i64, version: u32, name: &str) -> Result<Vec<u8>> {
     let sum = sum_of(connection, id, version, name)?.ok_or_else(|| Error::NoAttachment(name.to_string()))?;
-    let mut row = connection.prepare_cached("SELECT bytes FROM content WHERE sum = ?1")?;
-    row.query_row([sum], |row| row.get(0)).optional()?.ok_or_else(|| Error::NoAttachment(name.to_string()))
+    content(connection, &sum)
+}
+
+pub(crate) fn content(connection: &Connection, sum: &[u8]) -> Result<Vec<u8>> {
+    Ok(connection.prepare_cached("SELECT bytes FROM content WHERE sum = ?1")?.query_row([sum], |row| row.get(0))?)
 }
 
 fn list(connection: &Connection, id: i64, version: u32) -> Result<Vec<Attached>> {

@@ -130,6 +130,22 @@ fn all(connection: &Connection) -> Result<Vec<Device>> {
     Ok(devices.collect::<std::result::Result<_, _>>()?)
 }
 
+/// Makes the devices of one store those of another.
+pub(crate) fn carry_over(from: &Connection, to: &Connection) -> Result<()> {
+    to.execute_batch("DELETE FROM pairing; DELETE FROM device;")?;
+    let mut rows = from.prepare("SELECT id, name, token, paired, seen, revoked FROM device")?;
+    let mut rows = rows.query([])?;
+    while let Some(row) = rows.next()? {
+        let (id, name, token): (i64, String, Vec<u8>) = (row.get(0)?, row.get(1)?, row.get(2)?);
+        let (paired, seen, revoked): (i64, i64, Option<i64>) = (row.get(3)?, row.get(4)?, row.get(5)?);
+        to.execute(
+            "INSERT INTO device (id, name, token, paired, seen, revoked) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+            (id, name, token, paired, seen, revoked),
+        )?;
+    }
+    Ok(())
+}
+
 fn device(row: &rusqlite::Row<'_>) -> rusqlite::Result<Device> {
     Ok(Device {
         id: DeviceId(row.get(0)?),

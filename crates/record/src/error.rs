@@ -75,7 +75,6 @@ impl std::error::Error for Error {}
 impl From<rusqlite::Error> for Error {
     fn from(error: rusqlite::Error) -> Error {
         match error.sqlite_error_code() {
-            // a write that the system cuts short is told as an input or output error
             Some(ErrorCode::DiskFull) => Error::Full,
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Error::Busy,
             Some(ErrorCode::DatabaseCorrupt) => Error::Damaged(error.to_string()),

@@ -18,6 +18,8 @@ CREATE TABLE change (
     PRIMARY KEY (sheet, version)
 ) STRICT;
 
+CREATE INDEX change_first ON change (at) WHERE version = 1;
+
 -- Pictures by their content, so that copies cost nothing.
 CREATE TABLE content (
     sum BLOB PRIMARY KEY, -- SHA-256

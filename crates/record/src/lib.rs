@@ -4,8 +4,11 @@
 //! edit one job from the same state are merged or told. Nothing here knows what a job says: what it is found by comes
 //! with [`Facts`] from whoever can read it.
 
+mod archive;
 mod attachment;
+mod backup;
 mod by;
+mod compare;
 mod device;
 mod error;
 mod facts;
@@ -21,8 +24,11 @@ mod sheet;
 mod shop;
 mod store;
 
+pub use archive::{Archive, BroughtIn};
 pub use attachment::{Attached, LARGEST_ATTACHMENT};
+pub use backup::{Backup, Backups, Keep, restore_closed, verify};
 pub use by::By;
+pub use compare::{Compared, compare};
 pub use device::{Device, DeviceId, PAIRING_TRIES, Paired};
 pub use error::{Error, Result};
 pub use facts::{Fact, Facts};

@@ -33,7 +33,7 @@ impl Store {
     /// Writes a value where `seen` stood, or whatever stands there for `None`. Empty stands for nothing. Sent twice it
     /// is done once; what stood there before stays in the store.
     pub fn mark(&self, id: JobId, key: &str, seen: Option<&str>, value: &str, by: By<'_>) -> Result<Marked> {
-        if key.len() > LONGEST_KEY || value.len() > LONGEST_VALUE {
+        if !is_short(key, value) {
             return Err(Error::refused(format!(
                 "A note at a machine is short; more than {LONGEST_VALUE} bytes are not kept."
             )));
@@ -80,6 +80,10 @@ impl Store {
             Ok(marks.collect::<std::result::Result<_, _>>()?)
         })
     }
+}
+
+pub(crate) fn is_short(key: &str, value: &str) -> bool {
+    key.len() <= LONGEST_KEY && value.len() <= LONGEST_VALUE
 }
 
 fn standing(connection: &Connection, id: JobId, key: &str) -> Result<String> {

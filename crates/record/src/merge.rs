@@ -80,7 +80,7 @@ fn lines(text: &str) -> Vec<&str> {
 }
 
 /// A diff that is not found by then is a coarser one, never a wrong one.
-const DEADLINE: Duration = Duration::from_millis(500);
+pub(crate) const DEADLINE: Duration = Duration::from_millis(500);
 
 fn hunks<'a>(base: &[&str], new: &'a [&'a str]) -> Vec<Hunk<'a>> {
     let diff = TextDiff::configure().algorithm(Algorithm::Myers).timeout(DEADLINE).diff_slices(base, new);

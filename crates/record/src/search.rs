@@ -17,6 +17,8 @@ pub struct Query {
     /// Each is the beginning of a word.
     pub words: Vec<String>,
     pub conditions: Vec<Condition>,
+    /// This job comes first, if there is such a one.
+    pub number: Option<JobId>,
     /// At most so many; more than [`Query::MOST`] are not given at once.
     pub most: usize,
     /// So many are passed over.
@@ -89,6 +91,9 @@ fn search(connection: &Connection, query: &Query) -> Result<Found> {
     }
     let removed = removed(connection)?;
     ranked.retain(|one| removed.contains(&one.id) == query.removed);
+    if let Some(asked) = query.number.and_then(|number| ranked.iter_mut().find(|one| one.id == number.number())) {
+        *asked = Ranked { by_title: true, off: -1.0, id: asked.id };
+    }
     let total = ranked.len();
     let wanted = (query.from + most).min(total);
     if wanted > 0 && wanted < total {

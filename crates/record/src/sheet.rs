@@ -59,6 +59,12 @@ pub(crate) fn add(connection: &Connection) -> Result<i64> {
     Ok(connection.last_insert_rowid())
 }
 
+/// As [`add`], under a number that is free.
+pub(crate) fn add_as(connection: &Connection, id: i64) -> Result<i64> {
+    connection.prepare_cached("INSERT INTO sheet (id, version) VALUES (?1, 0)")?.execute([id])?;
+    Ok(id)
+}
+
 /// Writes the next state.
 pub(crate) fn put(
     connection: &Connection,

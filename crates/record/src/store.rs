@@ -1,11 +1,12 @@
 //! The file, its connections, and what they promise.
 
 use std::fmt;
+use std::fs::{File, TryLockError};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
+use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
 
 use crate::error::{Error, Result};
 use crate::schema;
@@ -16,10 +17,12 @@ pub struct Store {
     writer: Mutex<Connection>,
     /// Idle readers; more are opened as they are needed.
     readers: Mutex<Vec<Connection>>,
+    /// Held while the store is open, so that its file is not moved away from under it.
+    _in_use: Option<File>,
 }
 
 /// How long a write waits for another program, such as the command line beside the notebook.
-const PATIENCE: Duration = Duration::from_secs(10);
+pub(crate) const PATIENCE: Duration = Duration::from_secs(10);
 /// Idle readers that are kept.
 const IDLE_READERS: usize = 8;
 
@@ -30,6 +33,7 @@ impl Store {
         if let Some(folder) = path.parent().filter(|folder| is_new && !folder.as_os_str().is_empty()) {
             std::fs::create_dir_all(folder).map_err(|why| Error::File { path: folder.into(), why })?;
         }
+        let in_use = lock_shared(path)?;
         let mut connection = connect(path, OpenFlags::SQLITE_OPEN_CREATE)?;
         check_is_ours(&connection, path)?;
         // the mode is kept in the file; FULL has every commit reach the disk before it is acknowledged
@@ -38,7 +42,12 @@ impl Store {
         if is_new {
             sync_folder_of(path)?;
         }
-        Ok(Store { path: Some(path.to_path_buf()), writer: Mutex::new(connection), readers: Mutex::new(Vec::new()) })
+        Ok(Store {
+            path: Some(path.to_path_buf()),
+            writer: Mutex::new(connection),
+            readers: Mutex::new(Vec::new()),
+            _in_use: in_use,
+        })
     }
 
     /// A store that is gone with the program, for trying things.
@@ -46,7 +55,7 @@ impl Store {
         let mut connection = Connection::open_in_memory()?;
         settle(&connection)?;
         schema::migrate(&mut connection)?;
-        Ok(Store { path: None, writer: Mutex::new(connection), readers: Mutex::new(Vec::new()) })
+        Ok(Store { path: None, writer: Mutex::new(connection), readers: Mutex::new(Vec::new()), _in_use: None })
     }
 
     /// Its file; none in memory.
@@ -81,6 +90,14 @@ impl Store {
         seen
     }
 
+    /// As [`Store::read`], without a transaction around it.
+    pub(crate) fn with_own_reader<T>(&self, look: impl FnOnce(&Connection) -> Result<T>) -> Result<T> {
+        match &self.path {
+            None => look(&self.writer()),
+            Some(path) => look(&connect(path, OpenFlags::empty())?),
+        }
+    }
+
     pub(crate) fn writer(&self) -> MutexGuard<'_, Connection> {
         lock(&self.writer)
     }
@@ -92,6 +109,32 @@ impl fmt::Debug for Store {
     }
 }
 
+/// Beside the store lies a file whose lock says that it is in use. Where a disk knows no locks, nobody is held up.
+fn lock_shared(store: &Path) -> Result<Option<File>> {
+    let Ok(file) = lock_file(store) else { return Ok(None) };
+    match file.try_lock_shared() {
+        Ok(()) => Ok(Some(file)),
+        Err(TryLockError::WouldBlock) => Err(Error::Busy),
+        Err(TryLockError::Error(_)) => Ok(None),
+    }
+}
+
+/// Holds the store for oneself; refused while any program has it open.
+pub(crate) fn lock_alone(store: &Path) -> Result<File> {
+    let file = lock_file(store).map_err(|why| Error::File { path: store.into(), why })?;
+    match file.try_lock() {
+        Ok(()) => Ok(file),
+        Err(TryLockError::WouldBlock) => Err(Error::Busy),
+        Err(TryLockError::Error(why)) => Err(Error::File { path: store.into(), why }),
+    }
+}
+
+fn lock_file(store: &Path) -> std::io::Result<File> {
+    let mut name = store.as_os_str().to_os_string();
+    name.push(".lock");
+    File::options().create(true).truncate(false).write(true).open(name)
+}
+
 /// A thread that fell over inside a change has rolled it back; the connection is good.
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
@@ -100,13 +143,17 @@ fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 pub(crate) fn connect(path: &Path, create: OpenFlags) -> Result<Connection> {
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX | create;
     let connection = Connection::open_with_flags(path, flags).map_err(|error| match error.sqlite_error_code() {
-        Some(rusqlite::ErrorCode::CannotOpen) => {
+        Some(ErrorCode::CannotOpen) => {
             Error::File { path: path.into(), why: std::io::Error::other("the file cannot be opened or made") }
         }
         _ => Error::from(error),
     })?;
-    settle(&connection)?;
-    Ok(connection)
+    match settle(&connection) {
+        Err(Error::Database(error)) if error.sqlite_error_code() == Some(ErrorCode::NotADatabase) => {
+            Err(Error::NotAStore(path.into()))
+        }
+        settled => settled.map(|()| connection),
+    }
 }
 
 fn settle(connection: &Connection) -> Result<()> {
@@ -127,7 +174,7 @@ pub(crate) fn check_is_ours(connection: &Connection, path: &Path) -> Result<()> 
     let not_ours = || Error::NotAStore(path.to_path_buf());
     let mark = connection.query_row("PRAGMA application_id", [], |row| row.get::<_, i32>(0));
     let mark = mark.map_err(|error| match error.sqlite_error_code() {
-        Some(rusqlite::ErrorCode::NotADatabase) => not_ours(),
+        Some(ErrorCode::NotADatabase) => not_ours(),
         _ => Error::from(error),
     })?;
     if mark == schema::APPLICATION {
@@ -146,5 +193,28 @@ pub(crate) fn sync_folder_of(path: &Path) -> Result<()> {
             .map_err(|why| Error::File { path: folder.into(), why }),
         // elsewhere a folder cannot be opened as a file, and the file system sees to it
         false => Ok(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What the promise at the head of this crate rests on (sqlite.org/pragma.html, `synchronous`).
+    #[test]
+    fn every_commit_reaches_the_disk_before_it_is_acknowledged() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let store = Store::open(&folder.path().join("records.db")).expect("made");
+        let asked = |connection: &Connection, pragma: &str| -> String {
+            let value =
+                connection.query_row(&format!("PRAGMA {pragma}"), [], |row| row.get::<_, rusqlite::types::Value>(0));
+            format!("{:?}", value.expect("answered"))
+        };
+        let settings = |connection: &Connection| -> Vec<String> {
+            ["synchronous", "journal_mode", "foreign_keys", "fullfsync"].map(|pragma| asked(connection, pragma)).into()
+        };
+        let wanted = ["Integer(2)", "Text(\"wal\")", "Integer(1)", "Integer(1)"];
+        assert_eq!(settings(&store.writer()), wanted);
+        assert_eq!(store.read(|connection| Ok(settings(connection))).expect("read"), wanted);
     }
 }

@@ -6,6 +6,7 @@ mod explain;
 mod index;
 mod near;
 mod pack;
+mod records;
 mod scan;
 mod serve;
 mod solve;
@@ -55,6 +56,9 @@ enum Verb {
     Shop(explain::ShopArguments),
     /// Open the bench notebook in the browser
     Serve(serve::Arguments),
+    /// Find jobs in the records, put them in and take them out, look at their history, make and restore backups
+    #[command(subcommand)]
+    Records(records::Verb),
     /// Explain a kind of feature and the readings it takes
     Explain(explain::Arguments),
 }
@@ -89,6 +93,7 @@ pub fn run() -> ExitCode {
         Verb::Demo(arguments) => demo::run(&arguments),
         Verb::Shop(arguments) => explain::shop(&arguments),
         Verb::Serve(arguments) => serve::run(&arguments),
+        Verb::Records(verb) => records::run(&verb),
         Verb::Explain(arguments) => explain::run(&arguments),
     };
     match outcome {

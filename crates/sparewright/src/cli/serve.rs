@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
+use super::records::{place, take_over};
 use super::{Outcome, Refusal, ShopChoice, say};
 use crate::web;
 
@@ -28,7 +29,8 @@ pub struct Arguments {
 const PORT: u16 = 7144;
 
 pub fn run(arguments: &Arguments) -> Outcome {
-    let store = arguments.store.clone().map_or_else(own_store, Ok)?;
+    let store = place(arguments.store.as_deref())?;
+    take_over(&store, &arguments.shop)?;
     let options = web::Options {
         port: arguments.port,
         store: Some(store),
@@ -42,22 +44,6 @@ pub fn run(arguments: &Arguments) -> Outcome {
     }
     server.wait();
     Ok(())
-}
-
-/// `notebook.store` in the user's data folder.
-fn own_store() -> Result<PathBuf, Refusal> {
-    let variable = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty()).map(PathBuf::from);
-    let data = variable("XDG_DATA_HOME")
-        .or_else(|| variable("APPDATA"))
-        .or_else(|| variable("HOME").map(|home| home.join(".local/share")))
-        .ok_or_else(|| {
-            Refusal("There is no folder of your own to keep the notebook in: name a file with --store.".into())
-        })?;
-    let folder = data.join("sparewright");
-    std::fs::create_dir_all(&folder).map_err(|error| {
-        Refusal(format!("{} cannot be made: {error}. Name another file with --store.", folder.display()))
-    })?;
-    Ok(folder.join("notebook.store"))
 }
 
 /// If there is a browser; the address is printed anyway.

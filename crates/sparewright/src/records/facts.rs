@@ -34,18 +34,24 @@ const MOST_SAID: usize = 3;
 /// The facts of a job's text. There are some of any text, since it may be looked for just because it is broken.
 pub fn facts(text: &str, shop: &Shop, pictures: &dyn Pictures) -> Facts {
     let (job, _) = job::read_with(text, features::kinds(), &shop.instruments, pictures);
-    let Some(job) = job else {
-        return Facts { title: job::UNTITLED.into(), words: text.into(), ..Facts::default() };
-    };
-    let solved = solve(&job, shop);
+    job.map_or_else(|| facts_of_broken(text), |job| facts_of(&solve(&job, shop), shop))
+}
+
+/// Of a text that cannot be read as a job.
+pub fn facts_of_broken(text: &str) -> Facts {
+    Facts { title: job::UNTITLED.into(), words: text.into(), ..Facts::default() }
+}
+
+pub fn facts_of(solved: &Solved<'_>, shop: &Shop) -> Facts {
+    let job = solved.job;
     let mut numbers = Vec::new();
     for feature in solved.features.iter().chain(&solved.mates) {
         numbers.extend(found(feature));
-        numbers.extend(feature.of.entry.lines.iter().flat_map(|line| read(feature, &line.value, &job, shop)));
+        numbers.extend(feature.of.entry.lines.iter().flat_map(|line| read(feature, &line.value, job, shop)));
     }
     numbers.sort_by(|a, b| a.what.cmp(&b.what).then(a.value.total_cmp(&b.value)));
     numbers.dedup();
-    Facts { title: job.title.clone(), summary: summary(&solved), words: words(&job, &solved).join(" "), numbers }
+    Facts { title: job.title.clone(), summary: summary(solved), words: words(job, solved).join(" "), numbers }
 }
 
 /// What the part is, in a line.

@@ -5,7 +5,9 @@ mod query;
 
 use std::path::PathBuf;
 
-pub use facts::{SCHEME, facts};
+use record::{Facts, JobId, Store};
+
+pub use facts::{SCHEME, facts, facts_of, facts_of_broken};
 pub use query::{query, understood};
 
 /// Where the records are kept if nothing else is said: the user's data folder, as the XDG base directory specification
@@ -19,3 +21,21 @@ pub fn usual_place() -> Option<PathBuf> {
     });
     folder.map(|folder| folder.join("sparewright").join("records.db"))
 }
+
+/// Has every job that has changed found again by what it is now. `facts` are those of a job's text.
+pub fn refresh(store: &Store, facts: impl Fn(JobId, &str) -> Facts) -> record::Result<()> {
+    store.facts_scheme(SCHEME)?;
+    loop {
+        let waiting = store.unindexed(AT_ONCE)?;
+        for id in &waiting {
+            let kept = store.job(*id)?;
+            store.index(*id, kept.version, &facts(*id, &kept.text))?;
+        }
+        if waiting.len() < AT_ONCE {
+            return Ok(());
+        }
+    }
+}
+
+/// So many are asked for at once.
+const AT_ONCE: usize = 64;

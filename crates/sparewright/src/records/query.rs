@@ -17,7 +17,11 @@ pub fn query(text: &str, measures: &[String], most: usize) -> Query {
     let mut query = Query { most, ..Query::default() };
     for asked in read(text, measures) {
         match asked {
-            Asked::Word(word) => query.words.push(word),
+            Asked::Word(word) => {
+                // `17`, or `job 17`
+                query.number = query.number.or(word.parse().ok());
+                query.words.push(word);
+            }
             Asked::Count { what, count } => query.conditions.push(one(&what, f64::from(count), 0.0)),
             Asked::Length { what, values } => {
                 let what = what.map_or(ANY.to_string(), |what| singular(&what, measures) + MM);

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use axum::body::Bytes;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use axum::{Extension, Json};
@@ -63,23 +63,43 @@ pub async fn document() -> Json<utoipa::openapi::OpenApi> {
 pub struct Listed {
     pub id: i64,
     pub title: String,
-    /// Pieces, spares, material.
-    pub subtitle: String,
+    /// What the part is, in a line.
+    pub summary: String,
+    /// When it was changed last.
+    pub changed: String,
 }
 
-/// All jobs that are not taken off the list.
-#[utoipa::path(get, path = "/api/jobs", tag = "jobs",
+/// What is looked for.
+#[derive(Debug, Default, Deserialize, utoipa::IntoParams)]
+#[into_params(parameter_in = Query)]
+pub struct Looked {
+    /// Words, or what it is, as on the page: `44 teeth 10 dp`. All jobs without it, the latest changed first.
+    #[serde(default)]
+    pub q: String,
+    /// So many are passed over.
+    #[serde(default)]
+    pub from: usize,
+}
+
+/// Jobs that are not taken off the list, up to a thousand at a time.
+#[utoipa::path(get, path = "/api/jobs", tag = "jobs", params(Looked),
     responses((status = 200, description = "The jobs", body = Vec<Listed>)))]
-pub async fn list(State(app): State<App>) -> Response {
+pub async fn list(State(app): State<App>, Query(looked): Query<Looked>) -> Response {
     told(async {
-        let ids = app.kept(|store| store.jobs()).await?;
-        let mut out = Vec::with_capacity(ids.len());
-        for id in ids {
-            let kept = app.job(id.number()).await?;
-            let worked = app.worked(&kept).await?;
-            out.push(Listed { id: id.number(), title: worked.title.clone(), subtitle: worked.subtitle.clone() });
-        }
-        Ok(Json(out).into_response())
+        app.fresh().await?;
+        let found = app
+            .kept(move |store| {
+                let query = crate::records::query(&looked.q, &store.measures()?, record::Query::MOST);
+                store.search(&record::Query { from: looked.from, ..query })
+            })
+            .await?;
+        let listed = found.hits.into_iter().map(|hit| Listed {
+            id: hit.id.number(),
+            title: hit.title,
+            summary: hit.summary,
+            changed: hit.changed.to_string(),
+        });
+        Ok(Json(listed.collect::<Vec<_>>()).into_response())
     })
     .await
 }

@@ -7,16 +7,20 @@
 mod answer;
 pub mod api;
 mod assets;
+mod backups;
 mod blocks;
 mod devices;
 pub mod frame;
 mod guard;
-mod jobs;
+mod history;
+pub(crate) mod jobs;
 mod keys;
 mod listen;
 mod machine;
+mod records;
 mod router;
 mod scans;
+mod shop;
 mod state;
 mod wire;
 
@@ -70,6 +74,7 @@ pub fn serve(options: Options) -> Result<Server, String> {
     })?;
     let port = listener.local_addr().map_err(|error| format!("The port is not known: {error}."))?.port();
     let app = App::open(options, port)?;
+    runtime.spawn(app.clone().keep_backups());
     runtime.spawn(listen::accept(listener, router::router(app.clone())));
     Ok(Server { runtime, app, address: SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), port) })
 }

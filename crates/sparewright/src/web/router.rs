@@ -8,11 +8,11 @@ use axum::routing::{get, post};
 use super::answer::Refused;
 use super::devices::pair;
 use super::state::App;
-use super::{api, assets, guard, jobs, keys, machine, scans, wire};
+use super::{api, assets, backups, devices, guard, history, jobs, keys, machine, records, scans, shop, wire};
 
 pub fn router(app: App) -> Router {
     Router::new()
-        .route("/", get(jobs::index::index))
+        .route("/", get(records::find::find))
         .route("/demo", post(jobs::create::demo))
         .route("/jobs", post(jobs::create::create))
         .route("/jobs/{id}", get(jobs::show::show))
@@ -53,6 +53,23 @@ pub fn router(app: App) -> Router {
         .route("/api/readings", post(api::understand))
         .route("/api/kinds", get(api::kinds))
         .route("/pair", get(pair::show).post(pair::enter))
+        .route("/jobs/{id}/copy", post(records::keep::copy))
+        .route("/jobs/{id}/remove", post(records::keep::remove))
+        .route("/jobs/{id}/job.zip", get(records::take_out::job))
+        .route("/jobs/{id}/history", get(history::list::of_job))
+        .route("/jobs/{id}/history/{version}", get(history::state::of_job).post(history::bring_back::of_job))
+        .route("/records.zip", get(records::take_out::everything))
+        .route("/import", get(records::bring_in::show).post(records::bring_in::bring_in))
+        .route("/backups", get(backups::list::show).post(backups::make::make))
+        .route("/backups/{name}/restore", post(backups::restore::restore))
+        .route("/shop", get(shop::show::show))
+        .route("/shop/row", post(shop::row::keep))
+        .route("/shop/text", get(shop::text::show).post(shop::text::keep))
+        .route("/shop/shop.toml", get(shop::text::file))
+        .route("/shop/history", get(history::list::of_shop))
+        .route("/shop/history/{version}", get(history::state::of_shop).post(history::bring_back::of_shop))
+        .route("/devices", get(devices::list::show))
+        .route("/devices/revoke", post(devices::list::revoke))
         .route("/assets/{edition}/{name}", get(assets::show))
         .fallback(async || Refused::missing("page"))
         // the guard has read the body already, up to its own bounds

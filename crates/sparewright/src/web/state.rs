@@ -3,13 +3,13 @@
 use std::collections::VecDeque;
 use std::fmt;
 use std::net::{IpAddr, UdpSocket};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError, RwLock};
 use std::time::{Duration, Instant};
 
 use axum::http::StatusCode;
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use making::shop::Shop;
-use record::{By, Edit, JobId, PAIRING_TRIES, Paired, Saved, Store};
+use record::{Backups, By, Edit, JobId, Keep, PAIRING_TRIES, Paired, Saved, Store};
 use tokio::sync::{OwnedSemaphorePermit, Semaphore, SemaphorePermit};
 
 use super::Options;
@@ -24,7 +24,9 @@ pub struct App(Arc<Inner>);
 
 struct Inner {
     store: Store,
-    shop: Shop,
+    /// The shop of the records, or the one it was opened with where they have none.
+    shop: RwLock<Arc<Shop>>,
+    given_shop: Shop,
     /// The pairing code that is shown, since when, and how often another was typed.
     offered: Mutex<Option<(String, Instant, u32)>>,
     port: u16,
@@ -37,6 +39,8 @@ struct Inner {
     uploading: Arc<Semaphore>,
     /// Those who change a line take turns: each change is made on what the one before has written.
     editing: tokio::sync::Mutex<()>,
+    /// Held by whoever makes jobs found again.
+    indexing: Mutex<()>,
 }
 
 /// A job as it is kept now.
@@ -68,9 +72,10 @@ impl App {
         };
         let store = store.map_err(|error| error.to_string())?;
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
-        Ok(App(Arc::new(Inner {
+        let app = App(Arc::new(Inner {
             store,
-            shop: options.shop,
+            shop: RwLock::new(Arc::new(options.shop.clone())),
+            given_shop: options.shop,
             offered: Mutex::default(),
             port,
             shop_network: options.shop_network,
@@ -79,11 +84,18 @@ impl App {
             solving: Semaphore::new(cores),
             uploading: Arc::new(Semaphore::new(2)),
             editing: tokio::sync::Mutex::default(),
-        })))
+            indexing: Mutex::default(),
+        }));
+        app.reload_shop().map_err(|error| error.to_string())?;
+        Ok(app)
     }
 
-    pub fn shop(&self) -> Answer<Shop> {
-        Ok(self.0.shop.clone())
+    pub fn shop(&self) -> Answer<Arc<Shop>> {
+        Ok(self.shop_now())
+    }
+
+    fn shop_now(&self) -> Arc<Shop> {
+        Arc::clone(&self.0.shop.read().unwrap_or_else(PoisonError::into_inner))
     }
 
     /// Work on the store, off the threads that answer.
@@ -129,7 +141,7 @@ impl App {
         let (app, job) = (self.clone(), kept.clone());
         let done = aside(move || {
             let pictures = Attached::new(&app.0.store, &app.0.measured, job.id);
-            Arc::new(worked(&job.text, &app.0.shop, &pictures, jiff::ZonedDateTime::now().date()))
+            Arc::new(worked(&job.text, &app.shop_now(), &pictures, jiff::ZonedDateTime::now().date()))
         })
         .await?;
         drop(turn);
@@ -233,6 +245,77 @@ impl App {
         ))
     }
 }
+
+/// Jobs that a page waits for to be found again; the rest is done beside it.
+const WAITED_FOR: usize = 8;
+
+impl App {
+    /// The shop as the records have it now; what was worked out for another is forgotten.
+    pub(super) fn reload_shop(&self) -> record::Result<()> {
+        let kept = self.0.store.shop()?.and_then(|kept| crate::shop::read(&kept.text).0);
+        let shop = Arc::new(kept.unwrap_or_else(|| self.0.given_shop.clone()));
+        *self.0.shop.write().unwrap_or_else(PoisonError::into_inner) = shop;
+        self.0.worked.lock().unwrap_or_else(PoisonError::into_inner).clear();
+        Ok(())
+    }
+
+    /// Jobs that were changed lately are found by what they are now.
+    pub async fn fresh(&self) -> Answer<()> {
+        let waiting = self.kept(|store| store.unindexed(WAITED_FOR + 1)).await?;
+        for id in waiting.iter().take(WAITED_FOR) {
+            let kept = self.job(id.number()).await?;
+            let worked = self.worked(&kept).await?;
+            self.kept(move |store| store.index(kept.id, kept.version, &worked.facts)).await?;
+        }
+        if waiting.len() > WAITED_FOR {
+            self.freshen();
+        }
+        Ok(())
+    }
+
+    /// The same for all that wait, beside everything else.
+    pub fn freshen(&self) {
+        let app = self.clone();
+        tokio::task::spawn_blocking(move || {
+            // one that is at it does the rest too
+            let Ok(_turn) = app.0.indexing.try_lock() else { return };
+            let shop = app.shop_now();
+            let facts =
+                |id, text: &str| crate::records::facts(text, &shop, &Attached::new(&app.0.store, &app.0.measured, id));
+            // what could not be done now is tried again when the next page asks
+            let _ = crate::records::refresh(&app.0.store, facts);
+        });
+    }
+
+    /// Where the backups are; none for records that are in memory only.
+    pub fn backups(&self) -> Option<Backups> {
+        self.0.store.path().map(Backups::beside)
+    }
+
+    /// Makes a backup each day, for as long as the notebook is open.
+    pub(super) async fn keep_backups(self) {
+        let Some(backups) = self.backups() else { return };
+        loop {
+            // not while it is being opened, and never in the way of a page
+            tokio::time::sleep(BACKUP_LOOKED_FOR).await;
+            let backups = backups.clone();
+            let made = self.kept(move |store| {
+                let now = Timestamp::now();
+                let newest = backups.list()?.into_iter().find(|backup| !backup.before_restoring);
+                let due = newest.is_none_or(|newest| now.duration_since(newest.at) >= BACKUP_EVERY);
+                if due && !store.jobs()?.is_empty() {
+                    backups.make(store, now, Keep::default())?;
+                }
+                Ok(())
+            });
+            // a full disk today may have room tomorrow; the page Backups shows what there is
+            let _ = made.await;
+        }
+    }
+}
+
+const BACKUP_LOOKED_FOR: Duration = Duration::from_secs(600);
+const BACKUP_EVERY: SignedDuration = SignedDuration::from_hours(20);
 
 /// This machine's address in the shop's network. Nothing is sent: a socket that only points outward tells from where it would.
 fn own_address() -> IpAddr {

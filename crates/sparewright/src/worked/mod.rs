@@ -52,6 +52,8 @@ pub struct Worked {
     pub result: Value,
     /// Fields of the job itself, as they are written.
     pub head: Vec<Field>,
+    /// What it is found by in the records.
+    pub facts: record::Facts,
 }
 
 /// The later half of a job, from its design on.
@@ -138,6 +140,7 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
             made: None,
             result: Value::Null,
             head: written.head(),
+            facts: crate::records::facts_of_broken(text),
         };
     };
     let solved = solve(&job, shop);
@@ -162,6 +165,7 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
         result: crate::result::result(&solved, made.as_ref().map(|made| &made.plan)),
         made,
         head: written.head(),
+        facts: crate::records::facts_of(&solved, shop),
     }
 }
 

@@ -64,7 +64,7 @@ async fn made(app: &App, id: i64) -> Answer<(String, Packed)> {
 }
 
 /// A file name out of a title: its letters and figures.
-fn stem(title: &str) -> String {
+pub fn stem(title: &str) -> String {
     let words: Vec<String> =
         title.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(str::to_lowercase).collect();
     let stem: String = words.join("-").chars().take(60).collect();

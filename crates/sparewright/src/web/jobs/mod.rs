@@ -7,7 +7,6 @@ pub mod echo;
 pub mod features;
 pub mod files;
 pub mod head;
-pub mod index;
 pub mod lines;
 pub mod pictures;
 mod readings;
