@@ -37,7 +37,9 @@ impl Browser {
         let port = lines
             .by_ref()
             .map_while(Result::ok)
-            .find_map(|line| line.split("successfully on port ").nth(1).map(|rest| rest.trim_end_matches('.').to_string()))
+            .find_map(|line| {
+                line.split("successfully on port ").nth(1).map(|rest| rest.trim_end_matches('.').to_string())
+            })
             .expect("it says its port");
         // a driver whose output is not read stands still when the pipe is full
         std::thread::spawn(move || lines.for_each(drop));
@@ -50,6 +52,8 @@ impl Browser {
             "--disable-component-update".into(),
             "--disable-sync".into(),
             "--disable-dev-shm-usage".into(),
+            // a page that scrolls gently is not where a click was aimed
+            "--force-prefers-reduced-motion".into(),
             format!("--user-data-dir={}", profile.path().display()),
             format!("--window-size={},900", look.width),
         ];
