@@ -115,7 +115,7 @@ fn a_reading_is_understood_as_it_is_in_a_job() {
     assert!((reply["value_mm"].as_f64().expect("a number") - 22.225).abs() < 1e-9);
     let wrong = understood(&served, "diameter 3im").value();
     assert_eq!(wrong["understood"], Value::Null);
-    assert_eq!(wrong["problems"][0]["at"], json!([9, 12]));
+    assert_eq!(wrong["problems"][0]["at"], json!([10, 12]));
 }
 
 /// The part of JSON Schema 2020-12 that such documents use.

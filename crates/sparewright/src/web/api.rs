@@ -221,7 +221,7 @@ impl From<Problem> for Mistake {
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct Answered {
     /// As `solve --json` prints it; null where nothing could be read.
-    #[schema(value_type = Object)]
+    #[schema(value_type = Option<Object>)]
     pub result: Value,
     pub problems: Vec<Mistake>,
 }

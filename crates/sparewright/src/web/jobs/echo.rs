@@ -6,7 +6,7 @@ use maud::{Markup, html};
 use quantity::Problem;
 use serde::Deserialize;
 
-use super::Target;
+use super::{Target, sentence};
 use super::typed::{onward, typed, understood};
 use crate::web::answer::{Answer, shown};
 use crate::web::state::App;
@@ -51,14 +51,7 @@ pub fn echo(worked: &Worked, chosen: usize, text: &str, instruments: &[quantity:
 /// What is wrong, as one or two sentences. A list of all forms is left out where they stand below anyway.
 fn said(problem: &Problem, ways_shown: bool) -> String {
     let help = problem.help.as_deref().filter(|help| !(ways_shown && help.starts_with("readings taken here")));
-    match help {
-        Some(help) => format!("{} {}.", problem.message, capital(help.trim_end_matches(['.', '?']))),
-        None => format!("{} {}.", problem.message, capital(&problem.expected)),
-    }
-}
-
-fn capital(text: &str) -> String {
-    crate::sheets::findings::capital(text)
+    format!("{} {}", problem.message, sentence(help.unwrap_or(&problem.expected)))
 }
 
 /// A text with the characters marked that are wrong.
