@@ -37,7 +37,9 @@ impl Browser {
         let port = lines
             .by_ref()
             .map_while(Result::ok)
-            .find_map(|line| line.split("successfully on port ").nth(1).map(|rest| rest.trim_end_matches('.').to_string()))
+            .find_map(|line| {
+                line.split("successfully on port ").nth(1).map(|rest| rest.trim_end_matches('.').to_string())
+            })
             .expect("it says its port");
         // a driver whose output is not read stands still when the pipe is full
         std::thread::spawn(move || lines.for_each(drop));

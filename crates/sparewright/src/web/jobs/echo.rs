@@ -6,8 +6,8 @@ use maud::{Markup, html};
 use quantity::Problem;
 use serde::Deserialize;
 
-use super::{Target, sentence};
 use super::typed::{onward, typed, understood};
+use super::{Target, sentence};
 use crate::web::answer::{Answer, shown};
 use crate::web::state::App;
 use crate::worked::Worked;

@@ -74,14 +74,16 @@ fn did(section: &Section, row: Row, out: bool, cells: &[String], before: &str) -
         (true, _) => format!("{table}: took out {}", name(&was)),
         (false, Row::New) => format!("{table}: put in {}", name(cells)),
         (false, Row::At(_)) => {
-            let changed = section.columns().iter().zip(cells).zip(&was).filter(|((_, now), was)| now.trim() != was.as_str());
+            let changed =
+                section.columns().iter().zip(cells).zip(&was).filter(|((_, now), was)| now.trim() != was.as_str());
             let changed: Vec<String> = changed
                 .map(|((column, now), _)| match now.trim() {
                     "" => format!("no {}", column.label()),
                     now => format!("{} {}", column.label(), now.replace('\n', " ")),
                 })
                 .collect();
-            let of = if matches!(section.shape, Shape::Fields(_)) { String::new() } else { format!(", {}", name(&was)) };
+            let of =
+                if matches!(section.shape, Shape::Fields(_)) { String::new() } else { format!(", {}", name(&was)) };
             format!("{table}{of}: {}", changed.join(", "))
         }
     }

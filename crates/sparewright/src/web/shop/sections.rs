@@ -220,7 +220,9 @@ mod tests {
         let document: DocumentMut = BUILT_IN.parse().expect("TOML");
         let mut fields: BTreeSet<(String, String)> = BTreeSet::new();
         let mut add = |section: &str, table: &dyn toml_edit::TableLike| {
-            fields.extend(table.iter().filter(|(_, item)| item.is_value()).map(|(key, _)| (section.to_string(), key.to_string())));
+            fields.extend(
+                table.iter().filter(|(_, item)| item.is_value()).map(|(key, _)| (section.to_string(), key.to_string())),
+            );
         };
         add("", document.as_table());
         for (key, item) in document.iter() {
