@@ -244,4 +244,13 @@ mod tests {
             assert_eq!(told(text), meant, "{text}");
         }
     }
+
+    proptest::proptest! {
+        /// Whatever is typed is a question, and what was understood of it is understood the same again.
+        #[test]
+        fn anything_may_be_asked(text in "([a-z]{1,5} |[0-9]{1,3}[/.-]?[0-9]{0,3} ?|teeth |bore |dp |mm |± |\\PC){0,12}") {
+            let once = told(&text);
+            proptest::prop_assert!(!once.split(" · ").any(|part| part.trim().is_empty()) || once.is_empty(), "{once:?}");
+        }
+    }
 }

@@ -81,3 +81,60 @@ fn a_broken_job_is_found_too() {
     store.index(id, 1, &facts(text, &shop::built_in(), &pictures)).expect("indexed");
     assert_eq!(store.search(&query("cider", &[], 10)).expect("searched").total, 1);
 }
+
+/// `sparewright records …` with a store of its own.
+fn run(folder: &std::path::Path, arguments: &[&str]) -> (Option<i32>, String) {
+    let done = std::process::Command::new(env!("CARGO_BIN_EXE_sparewright"))
+        .arg("records")
+        .args(arguments)
+        .args(["--store", "records.db"])
+        .current_dir(folder)
+        .output()
+        .expect("it runs");
+    let said = if done.status.success() { &done.stdout } else { &done.stderr };
+    (done.status.code(), String::from_utf8_lossy(said).into_owned())
+}
+
+#[test]
+fn the_records_on_the_command_line() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let here = folder.path();
+    std::fs::write(here.join("pins.toml"), JOBS[4]).expect("written");
+    std::fs::write(here.join("shaft.toml"), JOBS[3]).expect("written");
+    let ok = |arguments: &[&str]| match run(here, arguments) {
+        (Some(0), said) => said,
+        (code, said) => panic!("{arguments:?} ended with {code:?}: {said}"),
+    };
+    assert_eq!(ok(&["add", "pins.toml", "shaft.toml"]), "pins.toml is job 1.\nshaft.toml is job 2.\n");
+    assert!(ok(&["find", "shaft", "5/8"]).contains("1 of 1 jobs with shaft 5/8 in"));
+    assert!(ok(&["history", "1"]).contains("put in from pins.toml"));
+    ok(&["write", "1", "--into", "out"]);
+    assert_eq!(std::fs::read_to_string(here.join("out/job-1.toml")).expect("written"), JOBS[4]);
+    ok(&["take-out", "all.zip", "--all"]);
+    assert_eq!(ok(&["bring-in", "all.zip"]), "2 were here already.\n");
+    let backup = ok(&["back-up"]);
+    let backup = std::path::Path::new(backup.trim()).file_name().expect("a name").to_string_lossy().into_owned();
+    ok(&["add", "pins.toml"]);
+    assert!(ok(&["backups"]).starts_with(&backup));
+    ok(&["restore", &backup]);
+    assert!(ok(&["find"]).ends_with("2 of 2 jobs\n"));
+    // a store that is damaged beyond opening gives way too, and is kept
+    std::fs::write(here.join("records.db"), "the dog ate it".repeat(1000)).expect("written");
+    assert!(ok(&["restore", &backup]).contains("What was there is"));
+    assert!(ok(&["find"]).ends_with("2 of 2 jobs\n"));
+
+    for wrong in [
+        &["add", "none.toml"][..],
+        &["history", "9"],
+        &["bring-back", "1", "9"],
+        &["write", "1", "--into", "out"],
+        &["take-out", "some.zip"],
+        &["bring-in", "pins.toml"],
+        &["restore", "none.db"],
+    ] {
+        let (code, said) = run(here, wrong);
+        assert_eq!(code, Some(2), "{wrong:?}: {said}");
+        assert!(said.trim_end().ends_with('.'), "{wrong:?}: {said}");
+    }
+    assert!(!here.join("some.zip").exists() && !here.join("some.zip.part").exists());
+}

@@ -150,7 +150,7 @@ pub fn take_over(store: &Path, choice: &ShopChoice) -> Outcome {
     if kept.is_some() && choice.shop.is_none() {
         return Ok(());
     }
-    let what = format!("put in from {}", path.display());
+    let what = format!("put in from {}", file_name(&path));
     let edit = Edit { base: kept.map_or(0, |kept| kept.version), text: &text, what: &what };
     match store.save_shop(edit, by(&who())).map_err(refusal)? {
         Saved::Done { .. } | Saved::Merged { .. } => Ok(()),
@@ -220,13 +220,18 @@ fn add(store: &Store, jobs: &[PathBuf]) -> Outcome {
     let who = who();
     let mut out = String::new();
     for ((text, pictures), path) in read.into_iter().zip(jobs) {
-        let id = store.add(&text, &format!("put in from {}", path.display()), by(&who)).map_err(refusal)?;
+        let id = store.add(&text, &format!("put in from {}", file_name(path)), by(&who)).map_err(refusal)?;
         for (name, bytes) in pictures {
             store.attach(id, &name, &bytes, by(&who)).map_err(refusal)?;
         }
         out += &format!("{} is job {id}.\n", path.display());
     }
     say(&out)
+}
+
+/// Where it lay is nobody's affair who reads the history elsewhere.
+fn file_name(path: &Path) -> String {
+    path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
 }
 
 /// The pictures that a job's features and mates name, each once; none where it is not TOML.

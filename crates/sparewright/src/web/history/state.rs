@@ -61,18 +61,40 @@ async fn show(app: App, of: Of, version: u32, at: Tab, pictures: &[Attached]) ->
     Ok(shown(page(&Frame { title: "An earlier state", at, ..Frame::default() }, &body)))
 }
 
-/// The whole text, with what this change took out and put in.
+/// The text, with what this change took out and put in; what is far from any change can be opened.
 fn text(seen: &Seen) -> Markup {
-    let before = seen.before.as_ref().map_or(seen.state.text.as_str(), |before| before.text.as_str());
+    let before = seen.before.as_ref().map_or("", |before| before.text.as_str());
+    let all = compare(before, &seen.state.text);
+    let changed = |at: usize| !matches!(all[at], Compared::Same(_));
+    let near = |at: usize| (at.saturating_sub(NEAR)..(at + NEAR + 1).min(all.len())).any(changed);
+    let some_changed = seen.before.is_some() && (0..all.len()).any(changed);
     html! {
-        div.was.num role="region" aria-label="The text in this state" tabindex="0" {
-            @for line in compare(before, &seen.state.text) {
-                @match line {
-                    Compared::Same(line) => { p { (shown_line(&line)) } }
-                    Compared::Gone(line) => { p.gone { del { (shown_line(&line)) } } }
-                    Compared::New(line) => { p.came { ins { (shown_line(&line)) } } }
+        div.was.num role="region" aria-label="What this change did" tabindex="0" {
+            @for (at, one) in all.iter().enumerate() {
+                @if !some_changed || near(at) { (line(one, seen.before.is_some())) }
+                @else if at == 0 || near(at - 1) { p.skipped { "…" } }
+            }
+        }
+        @if some_changed {
+            details { summary { "All of the text in this state" }
+                div.was.num role="region" aria-label="All of the text" tabindex="0" {
+                    @for one in seen.state.text.lines() { p { (shown_line(one)) } }
                 }
             }
+        }
+    }
+}
+
+/// Lines around a change that are shown with it.
+const NEAR: usize = 4;
+
+/// The first state is all new, and nothing in it stands out.
+fn line(line: &Compared, marked: bool) -> Markup {
+    html! {
+        @match line {
+            Compared::Gone(line) => { p.gone { del { (shown_line(line)) } } }
+            Compared::New(line) if marked => { p.came { ins { (shown_line(line)) } } }
+            Compared::Same(line) | Compared::New(line) => { p { (shown_line(line)) } }
         }
     }
 }

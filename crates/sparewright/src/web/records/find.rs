@@ -96,7 +96,7 @@ fn row(hit: &Hit, removed: bool) -> Markup {
                 a href={ "/jobs/" (hit.id) @if removed { "/history" } } { (hit.title) }
                 @if !hit.summary.is_empty() { p.soft { (hit.summary) } }
             }
-            span.soft.num title={ "job " (hit.id) ", changed" } { (day(hit.changed)) }
+            span.soft title={ "job " (hit.id) ", changed" } { (day(hit.changed)) }
         }
     }
 }

@@ -8,7 +8,8 @@ use super::sections::Takes;
 pub fn shown(item: Option<&Item>, takes: Takes) -> String {
     let Some(value) = item.and_then(Item::as_value) else { return String::new() };
     match value {
-        Value::Array(list) if list.iter().all(is_plain) => {
+        // a list that cannot be typed again in its cell is shown as in the file
+        Value::Array(list) if takes == Takes::Lines || list.iter().all(is_plain) => {
             let between = if takes == Takes::Lines { "\n" } else { ", " };
             list.iter().map(one).collect::<Vec<_>>().join(between)
         }
@@ -54,6 +55,7 @@ pub fn typed(text: &str, takes: Takes, was: Option<&Value>) -> Result<Option<Val
     Ok(Some(match takes {
         Takes::Text => Value::from(text),
         Takes::Lines => Value::Array(parts('\n').into_iter().collect()),
+        Takes::Words => Value::Array(parts(',').into_iter().collect()),
         Takes::YesNo => match text.to_lowercase().as_str() {
             "yes" | "true" => Value::from(true),
             "no" | "false" => Value::from(false),

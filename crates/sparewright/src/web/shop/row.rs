@@ -9,8 +9,8 @@ use axum::{Extension, Form};
 use record::Saved;
 use toml_edit::DocumentMut;
 
-use super::edit::{Row, taken_out, written};
-use super::sections::section;
+use super::edit::{Row, rows, taken_out, written};
+use super::sections::{Section, Shape, section};
 use super::show::{Open, shop_page};
 use crate::shop;
 use crate::web::answer::{Answer, Refused, see, shown};
@@ -51,18 +51,41 @@ pub async fn keep(
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
     };
-    let what = cells.iter().find(|cell| !cell.is_empty()).map_or(section.title.to_lowercase(), |cell| cell.clone());
-    let did = match (out, row) {
-        (true, _) => format!("took out {what} ({})", section.title.to_lowercase()),
-        (false, Row::New) => format!("put in {what} ({})", section.title.to_lowercase()),
-        (false, Row::At(_)) => format!("changed {what} ({})", section.title.to_lowercase()),
-    };
+    let did = did(section, row, out, &cells, &text);
     match super::keep(&app, version, edited, did, who.name().to_string()).await? {
         Saved::Done { .. } | Saved::Merged { .. } => Ok(see(&format!("/shop#{}", section.anchor()))),
         Saved::Conflict { .. } => Err(Refused::new(
             StatusCode::CONFLICT,
             "Another device has changed the same row meanwhile. Nothing of yours was written, nothing of theirs is lost: look at the table again.",
         )),
+    }
+}
+
+/// For the history: "machines, knee mill: travel 30".
+fn did(section: &Section, row: Row, out: bool, cells: &[String], before: &str) -> String {
+    let table = section.title.to_lowercase();
+    let was = before.parse::<DocumentMut>().map(|document| rows(&document, section)).unwrap_or_default();
+    let was = match row {
+        Row::At(index) => was.get(index).cloned().unwrap_or_default(),
+        Row::New => Vec::new(),
+    };
+    let name = |cells: &[String]| cells.iter().find(|cell| !cell.is_empty()).cloned().unwrap_or_default();
+    match (out, row) {
+        (true, _) => format!("{table}: took out {}", name(&was)),
+        (false, Row::New) => format!("{table}: put in {}", name(cells)),
+        (false, Row::At(_)) => {
+            let changed =
+                section.columns().iter().zip(cells).zip(&was).filter(|((_, now), was)| now.trim() != was.as_str());
+            let changed: Vec<String> = changed
+                .map(|((column, now), _)| match now.trim() {
+                    "" => format!("no {}", column.label()),
+                    now => format!("{} {}", column.label(), now.replace('\n', " ")),
+                })
+                .collect();
+            let of =
+                if matches!(section.shape, Shape::Fields(_)) { String::new() } else { format!(", {}", name(&was)) };
+            format!("{table}{of}: {}", changed.join(", "))
+        }
     }
 }
 

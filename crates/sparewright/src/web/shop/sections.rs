@@ -7,6 +7,8 @@ pub enum Takes {
     Text,
     /// Sentences, one to a line.
     Lines,
+    /// Words, with commas between.
+    Words,
     /// A number, or a size as in a notebook.
     Size,
     /// Several of them, with commas between.
@@ -46,7 +48,7 @@ const fn column(key: &'static str, takes: Takes) -> Column {
     Column { key, takes }
 }
 
-use Takes::{Lines, Size, SizeOrSizes, Sizes, Text, YesNo};
+use Takes::{Lines, Size, SizeOrSizes, Sizes, Text, Words, YesNo};
 
 const DRAWER: &[Column] =
     &[column("sizes", Sizes), column("from", Size), column("to", Size), column("step", Size), column("missing", Sizes)];
@@ -59,8 +61,9 @@ pub const SECTIONS: &[Section] = &[
         shape: Shape::Fields(&[
             column("name", Text),
             column("units", Text),
-            column("small_tools", Sizes),
-            column("carbide", Sizes),
+            column("small_tools", Words),
+            column("carbide", Words),
+            column("taps", Words),
         ]),
     },
     Section {
@@ -199,5 +202,45 @@ impl Column {
     /// As a person reads it: "largest drill".
     pub fn label(&self) -> String {
         self.key.replace('_', " ")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use toml_edit::{DocumentMut, Item};
+
+    use super::*;
+    use crate::shop::BUILT_IN;
+
+    /// Whatever the shop file that comes with the program says can be seen and edited in the tables.
+    #[test]
+    fn every_field_of_the_built_in_shop_has_its_column() {
+        let document: DocumentMut = BUILT_IN.parse().expect("TOML");
+        let mut fields: BTreeSet<(String, String)> = BTreeSet::new();
+        let mut add = |section: &str, table: &dyn toml_edit::TableLike| {
+            fields.extend(
+                table.iter().filter(|(_, item)| item.is_value()).map(|(key, _)| (section.to_string(), key.to_string())),
+            );
+        };
+        add("", document.as_table());
+        for (key, item) in document.iter() {
+            match item {
+                Item::Table(table) => {
+                    add(key, table);
+                    for (inner, item) in table.iter() {
+                        item.as_table().into_iter().for_each(|table| add(&format!("{key}.{inner}"), table));
+                    }
+                }
+                Item::ArrayOfTables(entries) => entries.iter().for_each(|table| add(key, table)),
+                Item::Value(_) | Item::None => {}
+            }
+        }
+        for (key, field) in fields {
+            let section = section(&key).unwrap_or_else(|| panic!("no table shows `{key}`"));
+            let named = matches!(section.shape, Shape::Names);
+            assert!(named || section.columns().iter().any(|column| column.key == field), "{key}: {field}");
+        }
     }
 }

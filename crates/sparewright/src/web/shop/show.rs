@@ -106,11 +106,17 @@ fn row(section: &Section, index: usize, cells: &[String], used: &[usize]) -> Mar
     html! {
         tr {
             @for at in used {
-                td.num[section.columns()[*at].takes != Takes::Text] { (cells[*at]) }
+                td.num[is_figures(section.columns()[*at].takes)].empty[cells[*at].is_empty()]
+                    data-label=[(*at > 0).then(|| section.columns()[*at].label())] { (cells[*at]) }
             }
             td.right { a.change href={ "/shop?open=" (section.key) "&row=" (index) "#" (section.anchor()) } aria-label={ "Change " (what) } { "change" } }
         }
     }
+}
+
+/// Set in type in which figures stand below one another.
+fn is_figures(takes: Takes) -> bool {
+    !matches!(takes, Takes::Text | Takes::Words | Takes::Lines)
 }
 
 /// A section that is one row, read downwards.
@@ -120,9 +126,9 @@ fn fields(section: &'static Section, version: u32, rows: &[Vec<String>], open: O
         Some(open) => form(open, version, cells),
         None => html! {
             dl.data { @for (column, cell) in section.columns().iter().zip(cells) {
-                div { dt { (column.label()) } dd.num[column.takes != Takes::Text && column.takes != Takes::Lines] { @if cell.is_empty() { span.soft { "not said" } } @else { (cell) } } }
+                div { dt { (column.label()) } dd.num[is_figures(column.takes)] { @if cell.is_empty() { span.soft { "not said" } } @else { (cell) } } }
             } }
-            p { a.act.quiet href={ "/shop?open=" (section.key) "&row=0#" (section.anchor()) } { "Change" } }
+            p { a.change href={ "/shop?open=" (section.key) "&row=0#" (section.anchor()) } aria-label={ "Change " (section.title) } { "change" } }
         },
     }
 }
@@ -152,7 +158,7 @@ fn field(anchor: &str, at: usize, column: &Column, cell: &str) -> Markup {
     let id = format!("{anchor}-{at}");
     html! {
         div.field {
-            label for=(id) { (column.label()) @if matches!(column.takes, Takes::Sizes) { " (with commas)" } @if column.takes == Takes::YesNo { " (yes or no)" } }
+            label for=(id) { (column.label()) @if matches!(column.takes, Takes::Sizes | Takes::Words) { " (with commas)" } @if column.takes == Takes::YesNo { " (yes or no)" } }
             @if column.takes == Takes::Lines { textarea id=(id) name={ "c" (at) } rows="4" { "\n" (cell) } }
             @else { input.num id=(id) name={ "c" (at) } value=(cell) autocomplete="off" spellcheck="false" autofocus[at == 0]; }
         }
@@ -166,5 +172,11 @@ fn about(section: &Section, built_in: &DocumentMut) -> Option<String> {
     let table = item.as_table().or_else(|| item.as_array_of_tables().and_then(|entries| entries.get(0)))?;
     let remark = table.decor().prefix()?.as_str()?;
     let words: Vec<&str> = remark.lines().filter_map(|line| line.trim().strip_prefix('#')).map(str::trim).collect();
-    (!section.key.is_empty() && !words.is_empty()).then(|| words.join(" ").replace('`', ""))
+    (!section.key.is_empty() && !words.is_empty()).then(|| spoken(&words.join(" ")))
+}
+
+/// The remark names fields as the file does, between `backticks`; on the page they have no underscores.
+fn spoken(remark: &str) -> String {
+    let parts = remark.split('`').enumerate();
+    parts.map(|(index, part)| if index % 2 == 1 { part.replace('_', " ") } else { part.to_string() }).collect()
 }
