@@ -2,7 +2,7 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use quantity::{Line, Unit, read_angle, read_pitch, read_size};
+use quantity::{Askable, Line, Unit, asked, read_angle, read_pitch, read_size};
 use sparewright_fuzz::{check_places, shop};
 
 fuzz_target!(|text: &str| {
@@ -20,6 +20,11 @@ fuzz_target!(|text: &str| {
             }
         }
         check_places(text, read_size(text, &bench).err().as_slice());
+    }
+    // a question to the records is never wrong, and what was understood of it is told
+    let askable = Askable { lengths: &["bore", "tip diameter"], counts: &["teeth"] };
+    for one in asked(text, askable, &shop::bench(Unit::Inch, &[])) {
+        assert!(!one.to_string().is_empty());
     }
     check_places(text, read_angle(text).err().as_slice());
     check_places(text, read_pitch(text).err().as_slice());

@@ -1,5 +1,6 @@
 //! What a machinist writes, as numbers, and numbers as a machinist writes them.
 
+mod asked;
 mod attempt;
 mod cursor;
 mod form;
@@ -15,6 +16,7 @@ mod size;
 mod token;
 mod value;
 
+pub use asked::{Askable, Asked, asked};
 pub use form::Form;
 pub use instrument::{Bench, Instrument};
 pub use length::{Angle, Length, MM_PER_INCH};

@@ -7,6 +7,7 @@ pub mod job;
 pub mod packed;
 pub mod planned;
 pub mod problems;
+pub mod records;
 pub mod report;
 pub mod result;
 pub mod scanned;
@@ -15,6 +16,8 @@ pub mod sheets;
 pub mod shop;
 pub mod solve;
 pub mod trades;
+pub mod web;
+pub mod worked;
 mod written;
 
 pub use written::{LARGEST_FILE, text_of};

@@ -20,7 +20,7 @@ pub const JOBS: &[(&str, &str)] = &[
 ];
 
 /// The pictures that the jobs name.
-const PICTURES: &[(&str, &[u8])] =
+pub const PICTURES: &[(&str, &[u8])] =
     &[("apple-mill-sector.png", include_bytes!("../../../../demo/apple-mill-sector.png"))];
 
 /// A job file that is there already stays as it is, changed or not.

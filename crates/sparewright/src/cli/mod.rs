@@ -9,11 +9,15 @@ mod index;
 mod near;
 mod pack;
 mod profile;
+mod records;
 mod scan;
+mod serve;
 mod sizes;
 mod solid;
 mod solve;
 mod tap;
+
+pub(crate) use demo::{JOBS, PICTURES};
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -63,6 +67,11 @@ enum Verb {
     Demo(demo::Arguments),
     /// Print the shop file in use: what the shop owns and charges
     Shop(explain::ShopArguments),
+    /// Open the bench notebook in the browser
+    Serve(serve::Arguments),
+    /// Find jobs in the records, put them in and take them out, look at their history, make and restore backups
+    #[command(subcommand)]
+    Records(records::Verb),
     /// Explain a kind of feature and the readings it takes
     Explain(explain::Arguments),
 }
@@ -100,6 +109,8 @@ pub fn run() -> ExitCode {
         Verb::Tap(arguments) => tap::run(&arguments),
         Verb::Demo(arguments) => demo::run(&arguments),
         Verb::Shop(arguments) => explain::shop(&arguments),
+        Verb::Serve(arguments) => serve::run(&arguments),
+        Verb::Records(verb) => records::run(&verb),
         Verb::Explain(arguments) => explain::run(&arguments),
     };
     match outcome {

@@ -233,7 +233,7 @@ impl<'a> Circle<'a> {
 }
 
 /// The forms of a kind's lines with those that every kind takes.
-pub(super) fn forms(kind: &dyn Kind) -> Vec<Form> {
+pub(crate) fn forms(kind: &dyn Kind) -> Vec<Form> {
     let mut forms = kind.forms();
     for form in [common::THICKNESS, common::NOTE] {
         if !forms.contains(&form) {

@@ -1,5 +1,6 @@
 //! A job: what came to the bench, what was read on it, and what is to be made.
 
+pub mod edit;
 mod feature;
 mod load;
 mod pictures;
@@ -15,6 +16,7 @@ use part::{Entry, Feature, Heritage, Kind, Placed};
 use quantity::Unit;
 use standards::{Material, Sign};
 
+pub(crate) use feature::forms;
 pub use pictures::{Bed, FromPicture, NoPictures, Pictures};
 pub use piece::{Day, Piece, PieceReadings, Went, piece_forms};
 pub use print::print;

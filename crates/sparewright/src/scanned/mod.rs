@@ -66,7 +66,7 @@ impl Pictures for Folder {
     }
 }
 
-fn options(bed: &Bed) -> Options {
+pub(crate) fn options(bed: &Bed) -> Options {
     let gauge = bed.gauge.as_ref().map(|gauge| self::gauge(gauge.length.mm()));
     Options { dpi: bed.dpi, gauge, ..Options::default() }
 }

@@ -280,7 +280,7 @@ const LEADER: f64 = 12.0;
 /// Dimension lines stand this far from what they measure, on paper.
 const OFFSET: f64 = 9.0;
 
-fn dimensioned(drawing: &mut Drawing, dimension: &Dimensioned, offset: f64) {
+pub(crate) fn dimensioned(drawing: &mut Drawing, dimension: &Dimensioned, offset: f64) {
     match dimension {
         Dimensioned::Diameter { centre, radius, says } => drawing.diameter(*centre, *radius, Aim::Free, label(says)),
         Dimensioned::Thread { centre, radius, says } => drawing.thread(*centre, *radius, Aim::Free, label(says)),

@@ -80,7 +80,7 @@ fn found_blocks(feature: &SolvedFeature<'_>, found: &Found, unit: Unit) -> Vec<B
 }
 
 /// The reading that speaks loudest against a finding.
-fn against(feature: &SolvedFeature<'_>, finding: &findings::Finding, unit: Unit) -> String {
+pub(crate) fn against(feature: &SolvedFeature<'_>, finding: &findings::Finding, unit: Unit) -> String {
     let worst = finding.residuals.iter().max_by(|a, b| {
         let z = |r: &findings::Residual| ((r.observed - r.predicted) / r.sigma).abs();
         z(a).total_cmp(&z(b))

@@ -1,15 +1,15 @@
 //! The job pack: what was found, drawn, planned and to be checked, laid out on sheets.
 
-mod checking;
-mod design;
-mod drawing;
-mod findings;
+pub(crate) mod checking;
+pub(crate) mod design;
+pub(crate) mod drawing;
+pub(crate) mod findings;
 pub mod fly_cutter;
-mod indexing;
+pub(crate) mod indexing;
 pub mod labels;
 mod money;
-mod operations;
-mod price;
+pub(crate) mod operations;
+pub(crate) mod price;
 pub mod quote;
 pub mod template;
 
@@ -63,7 +63,7 @@ pub fn pack(work: &Work<'_>) -> Pack {
 }
 
 /// "1 piece and 3 spares, grey cast iron"
-fn subtitle(solved: &Solved<'_>) -> String {
+pub(crate) fn subtitle(solved: &Solved<'_>) -> String {
     let count = |count: u32, one: &str| {
         if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") }
     };

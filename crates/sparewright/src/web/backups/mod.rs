@@ -1,0 +1,15 @@
+//! Backups: what there is, one more, and back to one of them.
+
+pub mod list;
+pub mod make;
+pub mod restore;
+
+use record::Backups;
+
+use super::answer::{Answer, Refused};
+use super::state::App;
+
+fn of(app: &App) -> Answer<Backups> {
+    app.backups()
+        .ok_or(Refused::wrong("These records are in memory only, and there is nothing to keep backups beside."))
+}

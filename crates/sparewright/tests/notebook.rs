@@ -1,0 +1,296 @@
+//! The notebook over HTTP: what is written down, who is let in, what is refused.
+
+mod served;
+
+use std::io::{Read, Write};
+use std::net::TcpStream;
+use std::time::Duration;
+
+use serde_json::json;
+use served::{Served, raw};
+
+const SECTOR: &str = include_str!("../../../demo/apple-mill-sector.toml");
+
+/// Without its pictures, and with the span over five teeth read one turn of the thimble too large.
+fn slipped() -> String {
+    let plain: String =
+        SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
+    let plain = plain.replace("[scan]\ngauge = \"0.7500 in\"\n", "");
+    // the back comes from the picture
+    let plain = plain.split("[[feature]]\nname = \"back profile\"").next().unwrap_or_default().to_string();
+    plain.replace("span over 5 teeth 1.3885", "span over 5 teeth 1.4135")
+}
+
+#[test]
+fn a_reading_is_written_down_as_typed_and_remarks_stay() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    let reply =
+        served.post(&format!("/jobs/{job}/lines"), &[("at", "feature-0"), ("text", "bore: length 0.438, caliper")]);
+    assert_eq!(reply.status, 303, "{}", reply.text());
+    let text = served.text_of(job);
+    assert!(text.contains("\"length 0.438, caliper\","), "it went to the bore: {text}");
+    assert!(text.starts_with("# The feed sector"), "remarks stay");
+
+    let wrong = served.post(&format!("/jobs/{job}/lines"), &[("at", "feature-0"), ("text", "tip radius 2.3im")]);
+    assert_eq!(wrong.status, 422);
+    assert!(wrong.text().contains("tip radius 2.3<u>im</u>"), "the characters are marked");
+    assert!(wrong.text().contains("value=\"tip radius 2.3im\""), "and what was typed is still there");
+    assert_eq!(served.text_of(job), text);
+}
+
+#[test]
+fn a_slip_is_marked_and_mended_on_its_line() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    let page = served.get(&format!("/jobs/{job}")).text();
+    assert!(page.contains("span over 5 teeth <u>1.4135</u>, micrometer"));
+    let mended = "span over 5 teeth 1.3884, micrometer (first read 1.4135)";
+    assert!(page.contains(&format!("value=\"{mended}\"")), "one tap mends it");
+    let was = "span over 5 teeth 1.4135, micrometer";
+    let change = [("at", "feature-0"), ("line", "5"), ("was", was), ("text", mended)];
+    assert_eq!(served.post(&format!("/jobs/{job}/lines/change"), &change).status, 303);
+    assert!(served.text_of(job).contains(mended));
+    assert!(!served.get(&format!("/jobs/{job}")).text().contains("class=\"line slip\""));
+    // a second tap on a page that is old changes nothing
+    let again = served.post(&format!("/jobs/{job}/lines/change"), &change);
+    assert_eq!(again.status, 422);
+    assert!(again.text().contains("changed meanwhile"));
+}
+
+#[test]
+fn what_is_being_typed_is_echoed_and_carried_on() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    let echo = |text: &str| served.post(&format!("/jobs/{job}/echo"), &[("at", "feature-0"), ("text", text)]).text();
+    assert!(echo("span over 4 teeth 1.0843, mic").contains("data-fill=\"span over 4 teeth 1.0843, micrometer\""));
+    assert!(echo("sp").contains("data-fill=\"span over \""));
+    // 1.0843 in is 27.541 mm
+    assert!(echo("span over 4 teeth 1.0843, micrometer").contains("27.541 mm"));
+    assert!(echo("keyway width 0.1875").contains("of bore"), "it can only be the bore's");
+}
+
+#[test]
+fn the_same_result_everywhere() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    let page = served.get(&format!("/api/jobs/{job}/result")).value();
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("job.toml");
+    std::fs::write(&file, slipped()).expect("written");
+    let printed = std::process::Command::new(env!("CARGO_BIN_EXE_sparewright"))
+        .args(["solve", "--json"])
+        .arg(&file)
+        .output()
+        .expect("it runs");
+    let printed: serde_json::Value = serde_json::from_slice(&printed.stdout).expect("JSON");
+    assert_eq!(page, printed);
+    assert!(served.get(&format!("/jobs/{job}/pack.pdf")).body.starts_with(b"%PDF"));
+}
+
+#[test]
+fn a_piece_is_judged_as_it_is_typed_and_kept_in_the_job() {
+    let served = Served::start();
+    let job = served.keep(&slipped().split("[[piece]]").next().unwrap_or_default().replace("1.4135", "1.3885"));
+    let size = [("piece", "2"), ("feature", "bore"), ("lead", "diameter "), ("tail", ", telescopic gauge")];
+    let post = |path: &str, text: &str| {
+        let form: Vec<(&str, &str)> = size.iter().copied().chain([("text", text)]).collect();
+        served.post(&format!("/jobs/{job}{path}"), &form)
+    };
+    assert!(post("/checking/echo", "0.9").text().contains("Not good."));
+    assert!(post("/checking/echo", "0.87im").text().contains("<u>im</u>"));
+    assert_eq!(post("/checking", "0.87im").status, 422);
+    assert_eq!(post("/checking", "0.9").status, 303);
+    let text = served.text_of(job);
+    assert!(text.contains("number = 2") && text.contains("\"diameter 0.9, telescopic gauge\""), "{text}");
+    let page = served.get(&format!("/jobs/{job}/checking?piece=2")).text();
+    assert!(page.contains("over the upper limit"), "{page}");
+    let gone = [("piece", "2"), ("feature", "bore"), ("was", "diameter 0.9, telescopic gauge")];
+    assert_eq!(served.post(&format!("/jobs/{job}/checking/remove"), &gone).status, 303);
+    assert!(!served.text_of(job).contains("0.9, telescopic"));
+}
+
+#[test]
+fn a_place_is_kept_through_a_kill_and_two_devices_are_told() {
+    let mut served = Served::start();
+    let job = served.keep(&slipped());
+    let marks = format!("/api/jobs/{job}/marks");
+    let step = |served: &Served, seen: &str, value: &str| {
+        served.json("PUT", &marks, &json!({"key": "spaces of piece 1", "seen": seen, "value": value}))
+    };
+    assert_eq!(step(&served, "", "1").status, 200);
+    assert_eq!(step(&served, "1", "2").status, 200);
+    served.kill();
+    served.start_again();
+    assert_eq!(served.get(&marks).value(), json!({"spaces of piece 1": "2"}));
+    let late = step(&served, "1", "3");
+    assert_eq!((late.status, late.value()), (409, json!({"value": "2"})));
+    assert_eq!(step(&served, "1", "2").status, 200, "sent twice, done once");
+}
+
+#[test]
+fn two_who_change_one_text_are_joined_or_told() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    let base = served.text_of(job);
+    let save = |text: String| served.json("PUT", &format!("/api/jobs/{job}"), &json!({"version": 1, "text": text}));
+    assert_eq!(save(base.replace("2.300, caliper", "2.301, caliper")).status, 200);
+    let joined = save(base.replace("0.438, caliper", "0.439, caliper"));
+    assert_eq!(joined.status, 200);
+    let text = joined.value()["text"].as_str().expect("a text").to_string();
+    assert!(text.contains("2.301, caliper") && text.contains("0.439, caliper"));
+    let clash = save(base.replace("2.300, caliper", "2.302, caliper"));
+    assert_eq!(clash.status, 409);
+    assert!(clash.value()["text"].as_str().is_some_and(|theirs| theirs.contains("2.301")));
+}
+
+#[test]
+fn another_sites_page_gets_nothing_and_changes_nothing() {
+    let served = Served::start();
+    let host = served.address.to_string();
+    let rebound = served.ask("GET", "/", &[("Host", "apples.example:7144")], b"");
+    assert_eq!(rebound.status, 421);
+    let none = raw(served.address, b"GET / HTTP/1.0\r\n\r\n");
+    assert_ne!(none.status, 200);
+    for origin in ["http://apples.example", "null", "https://127.0.0.1"] {
+        let reply = served.ask(
+            "POST",
+            "/demo",
+            &[("Origin", origin), ("Content-Type", "application/x-www-form-urlencoded")],
+            b"",
+        );
+        assert_eq!(reply.status, 403, "{origin}");
+    }
+    let site = [("Sec-Fetch-Site", "cross-site"), ("Sec-Fetch-Mode", "no-cors")];
+    assert_eq!(served.ask("GET", "/api/jobs", &site, b"").status, 403);
+    assert_eq!(served.get("/api/jobs").value(), json!([]), "nothing was put in");
+    let own = format!("http://{host}");
+    assert_eq!(served.ask("POST", "/demo", &[("Origin", &own)], b"").status, 303);
+    let page = served.get("/");
+    let policy = page.header("content-security-policy").expect("a policy");
+    assert!(policy.contains("default-src 'none'") && !policy.contains("unsafe"));
+    assert!(!page.text().contains("style=") && !page.text().contains("onclick"));
+    assert_eq!(page.header("x-content-type-options"), Some("nosniff"));
+}
+
+#[test]
+fn no_path_from_outside_is_a_file() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    for path in [
+        "/assets/x/../../../../etc/passwd",
+        "/assets/x/..%2f..%2f..%2fetc%2fpasswd",
+        "/assets/x/notebook.store",
+        &format!("/jobs/{job}/pictures/..%2f..%2fetc%2fpasswd/file"),
+        &format!("/jobs/{job}/pictures/%2fetc%2fpasswd/overlay.svg"),
+        "/jobs/..%2f1",
+        "/jobs/99999",
+        "/jobs/-1",
+    ] {
+        let reply = served.get(path);
+        assert!((400..500).contains(&reply.status), "{path}: {}", reply.status);
+        assert!(!reply.text().contains("root:"), "{path}");
+    }
+    // a job that names a file beside the program's own is not read from there
+    let outside = served.keep("title = \"x\"\nunits = \"in\"\n[[feature]]\nkind = \"bore\"\nscan = \"/etc/passwd\"\n");
+    let page = served.get(&format!("/jobs/{outside}")).text();
+    assert!(page.contains("No picture called"), "{page}");
+    let bad = served.ask("PUT", &format!("/api/jobs/{job}/pictures/..%2fx.png"), &[], b"\x89PNG");
+    assert_eq!(bad.status, 422);
+}
+
+#[test]
+fn too_much_and_too_slow_is_refused() {
+    let served = Served::start();
+    let head = |length: &str| {
+        format!("POST /api/jobs HTTP/1.1\r\nHost: {}\r\nContent-Length: {length}\r\n\r\n", served.address)
+    };
+    assert_eq!(raw(served.address, head("99999999999").as_bytes()).status, 413);
+    let long = vec![b'#'; 3 * 1024 * 1024];
+    assert_eq!(served.ask("POST", "/api/jobs", &[], &long).status, 413);
+    let no_text = served.ask("POST", "/api/jobs", &[], &[0xff, 0xfe, 0x00]);
+    assert_eq!(no_text.status, 422);
+    // one who never sends the rest is told so, and others are served meanwhile
+    let mut slow = TcpStream::connect(served.address).expect("it listens");
+    slow.write_all(head("1000").as_bytes()).expect("the head goes");
+    slow.write_all(b"title").expect("a little goes");
+    assert_eq!(served.get("/").status, 200);
+    slow.set_read_timeout(Some(Duration::from_secs(60))).expect("a timeout");
+    let mut answer = Vec::new();
+    let _ = slow.read_to_end(&mut answer);
+    assert_eq!(served::Reply::of(&answer).status, 408);
+}
+
+#[test]
+fn a_picture_that_is_none_is_refused() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    for bytes in [&b"no picture"[..], b"\x89PNG\r\n\x1a\nbroken", b"\xff\xd8\xff\xe0broken", b""] {
+        let reply = served.ask("PUT", &format!("/api/jobs/{job}/pictures/x.png"), &[], bytes);
+        assert_eq!(reply.status, 422, "{}", reply.text());
+        assert!(reply.value()["why"].as_str().is_some_and(|why| why.ends_with('.')));
+    }
+    // 60 000 by 60 000 pixels in a few bytes
+    let mut bomb = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR".to_vec();
+    bomb.extend_from_slice(&[0, 0, 0xea, 0x60, 0, 0, 0xea, 0x60, 8, 0, 0, 0, 0, 0, 0, 0, 0]);
+    let reply = served.ask("PUT", &format!("/api/jobs/{job}/pictures/x.png"), &[], &bomb);
+    assert_eq!(reply.status, 422);
+}
+
+/// Fifty devices at once, each reading pages and writing readings; the bench `notebook` measures what is only counted here.
+#[test]
+fn many_devices_at_once_lose_nothing() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    let _ = served.get(&format!("/jobs/{job}"));
+    let (devices, each) = (12, 4);
+    std::thread::scope(|scope| {
+        for device in 0..devices {
+            let served = &served;
+            scope.spawn(move || {
+                for number in 0..each {
+                    let note = format!("note {number} of device {device}");
+                    let reply = served.post(&format!("/jobs/{job}/lines"), &[("at", "feature-1"), ("text", &note)]);
+                    assert_eq!(reply.status, 303, "{}", reply.text());
+                }
+            });
+        }
+    });
+    let text = served.text_of(job);
+    for device in 0..devices {
+        for number in 0..each {
+            assert!(text.contains(&format!("note {number} of device {device}")), "{device} {number}");
+        }
+    }
+}
+
+/// This machine's address in its network, if it has one.
+fn network_address() -> Option<std::net::IpAddr> {
+    let socket = std::net::UdpSocket::bind("0.0.0.0:0").ok()?;
+    // nothing is sent; RFC 5737's address is nobody's
+    socket.connect("192.0.2.1:9").ok()?;
+    socket.local_addr().ok().map(|address| address.ip()).filter(|address| !address.is_loopback())
+}
+
+#[test]
+fn a_device_of_the_shop_is_let_in_by_its_code_alone() {
+    let (mut served, code) = Served::start_for_shop();
+    let Some(address) = network_address() else {
+        eprintln!("this machine has no network; only its own browser can be tried");
+        return;
+    };
+    served.address.set_ip(address);
+    assert_eq!(served.get("/").header("location"), Some("/pair"));
+    assert_eq!(served.get("/api/jobs").status, 401);
+    let localhost = format!("localhost:{}", served.address.port());
+    assert_eq!(served.ask("GET", "/pair", &[("Host", &localhost)], b"").status, 421);
+    let pair = |code: &str| served.post("/pair", &[("code", code), ("name", "tablet at the mill")]);
+    assert_eq!(pair("00000000").status, 422);
+    let paired = pair(&code);
+    let cookie = paired.header("set-cookie").expect("a cookie").to_string();
+    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"));
+    assert_eq!(pair(&code).status, 422, "a code is good once");
+    let token = cookie.split(';').next().expect("the token").to_string();
+    assert_eq!(served.ask("GET", "/", &[("Cookie", &token)], b"").status, 200);
+    assert_eq!(served.ask("GET", "/", &[("Cookie", "sparewright-device=0123")], b"").header("location"), Some("/pair"));
+}

@@ -1,0 +1,203 @@
+//! The notebook in a real browser: a new user's way from an empty notebook to a printed pack, and what goes wrong on it.
+
+mod served;
+
+use served::Served;
+use served::browser::{Browser, Look};
+
+const DESK: Look = Look { width: 1280, dark: false };
+const PHONE: Look = Look { width: 360, dark: false };
+const SECTOR: &str = include_str!("../../../demo/apple-mill-sector.toml");
+
+/// The sector without its pictures, one span read a turn of the thimble too large.
+fn slipped() -> String {
+    let plain: String =
+        SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
+    let plain = plain.replace("[scan]\ngauge = \"0.7500 in\"\n", "");
+    // the back comes from the picture
+    let plain = plain.split("[[feature]]\nname = \"back profile\"").next().unwrap_or_default().to_string();
+    plain.replace("span over 5 teeth 1.3885", "span over 5 teeth 1.4135")
+}
+
+fn in_browser(look: Look, test: impl AsyncFnOnce(&Browser)) {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().expect("a runtime");
+    runtime.block_on(async {
+        let browser = Browser::open(look).await;
+        test(&browser).await;
+        browser.close().await;
+    });
+}
+
+#[test]
+fn from_an_empty_notebook_to_a_printed_pack() {
+    let served = Served::start();
+    in_browser(DESK, async |browser| {
+        browser.goto(&served.url("/")).await;
+        browser.click("form[action='/demo'] button").await;
+        browser.link("Feed sector for the apple mill").await;
+        assert_eq!(browser.text("h1").await, "Feed sector for the apple mill");
+        let findings = browser.text("#findings").await;
+        assert!(findings.contains("44-tooth, 10 DP, 14½°"), "{findings}");
+        browser.until("document.querySelector('aside svg .outline')").await;
+        let pack =
+            browser.client.execute("return document.querySelector('[data-key=p]').href", vec![]).await.expect("a link");
+        let path =
+            pack.as_str().and_then(|pack| pack.split_once(&served.address.to_string())).expect("ours").1.to_string();
+        let sheets = served.get(&path);
+        assert!(sheets.body.starts_with(b"%PDF"), "{}", sheets.head);
+        // the page itself prints too, without what can only be tapped
+        let printed = browser.client.execute("return matchMedia('print').media", vec![]).await.expect("it answers");
+        assert_eq!(printed.as_str(), Some("print"));
+    });
+}
+
+#[test]
+fn readings_are_typed_by_keyboard_alone() {
+    let served = Served::start();
+    in_browser(DESK, async |browser| {
+        browser.goto(&served.url("/")).await;
+        browser.keys("#title", "Crank bush\u{e007}").await;
+        browser.keys("#new-name", "bore").await;
+        browser.client.execute("document.querySelector('#new-kind').value = 'bore'", vec![]).await.expect("chosen");
+        browser.click(".another button").await;
+        // n goes to the line, and the line says how it may go on
+        browser.until("document.querySelector('#line') && !document.querySelector('#new-name').value").await;
+        browser.keys("body", "n").await;
+        browser.until("document.activeElement.id === 'line'").await;
+        browser.until("document.querySelector('.ways .way')").await;
+        browser.keys("#line", "diameter goes 0.8750, not 0.876").await;
+        browser.until("document.querySelector('#echo .understood')?.innerText.includes('22.238 mm')").await;
+        browser.keys("#line", "\u{e007}").await;
+        browser
+            .until(
+                "document.querySelector('.lines .line summary')?.innerText.includes('diameter goes 0.8750, not 0.876')",
+            )
+            .await;
+        // the page has moved on under the hand: the line is empty and still under it
+        browser.until("document.activeElement.id === 'line' && document.activeElement.value === ''").await;
+        browser.until("document.querySelector('#findings').innerText.includes('7/8')").await;
+        browser.keys("#line", "diamter 0.9im").await;
+        browser.until("document.querySelector('#echo u')").await;
+        browser.keys("#line", "\u{e007}").await;
+        browser.until("document.querySelector('#echo .wrong')").await;
+        assert_eq!(browser.count(".lines .line").await, 1, "what is not understood is not written down");
+        browser.until("document.querySelector('#line').value === 'diamter 0.9im'").await;
+    });
+}
+
+#[test]
+fn a_slip_is_cured_on_its_line() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    in_browser(PHONE, async |browser| {
+        browser.goto(&served.url(&format!("/jobs/{job}"))).await;
+        assert_eq!(browser.text(".line.slip u").await, "1.4135");
+        browser.click(".line.slip button.act:not(.quiet):not([name])").await;
+        browser.until("!document.querySelector('.line.slip')").await;
+        browser.until("document.body.innerText.includes('1.3884, micrometer (first read 1.4135)')").await;
+    });
+    assert!(served.text_of(job).starts_with("# The feed sector"), "remarks stay");
+}
+
+#[test]
+fn indexing_keeps_its_place_through_reload_lost_network_and_kill() {
+    let mut served = Served::start();
+    let job = served.keep(&slipped());
+    in_browser(PHONE, async |browser| {
+        browser.goto(&served.url(&format!("/jobs/{job}/spaces?piece=1"))).await;
+        let number = |number: u32| format!("document.querySelector('#number').innerText === '{number}'");
+        browser.until(&number(1)).await;
+        for next in 2..=4 {
+            browser.keys("body", " ").await;
+            browser.until(&number(next)).await;
+        }
+        browser.until("document.querySelector('#kept').innerText.includes('Written down: 3')").await;
+        browser.client.refresh().await.expect("it comes again");
+        browser.until(&number(4)).await;
+        served.kill();
+        browser.keys("body", " ").await;
+        browser.until(&number(5)).await;
+        browser.until("document.querySelector('#kept').innerText.includes('not reached')").await;
+        served.start_again();
+        browser.until("document.querySelector('#kept').innerText.includes('Written down: 4')").await;
+        browser.client.refresh().await.expect("it comes again");
+        browser.until(&number(5)).await;
+        browser.keys("body", "b").await;
+        browser.until(&number(4)).await;
+    });
+}
+
+#[test]
+fn a_scan_is_measured_and_its_outline_mended() {
+    let served = Served::start();
+    assert_eq!(served.post("/demo", &[]).status, 303);
+    let list = served.get("/api/jobs").value();
+    let all = list.as_array().expect("a list");
+    let job = all
+        .iter()
+        .find(|job| job["title"].as_str().is_some_and(|title| title.starts_with("Feed sector")))
+        .expect("the sector");
+    let job = job["id"].as_i64().expect("a number");
+    in_browser(DESK, async |browser| {
+        browser.goto(&served.url(&format!("/jobs/{job}/pictures/apple%2Dmill%2Dsector.png"))).await;
+        browser.until("document.querySelectorAll('#mend .point').length > 3").await;
+        assert!(browser.text(".tell").await.contains("bore"));
+        let before =
+            browser.client.execute("return document.querySelector('#path').value", vec![]).await.expect("a path");
+        browser
+            .client
+            .execute("document.querySelector('#mend .point[data-index=\"2\"]').focus()", vec![])
+            .await
+            .expect("chosen");
+        browser.keys("#mend .point[data-index='2']", "\u{e013}\u{e013}").await;
+        let after =
+            browser.client.execute("return document.querySelector('#path').value", vec![]).await.expect("a path");
+        assert_ne!(before, after);
+        browser.click(".mend button").await;
+        browser.until("location.pathname.endsWith('/jobs/' + location.pathname.split('/')[2])").await;
+    });
+    assert!(served.text_of(job).contains("path = ["), "{}", served.text_of(job));
+}
+
+/// WCAG 2.2 A and AA as far as a machine can tell (axe-core), on every page, on paper ground and dark, wide and narrow.
+#[test]
+fn nobody_is_kept_out_of_any_page() {
+    let served = Served::start();
+    assert_eq!(served.post("/demo", &[]).status, 303);
+    let slip = served.keep(&slipped());
+    let broken = served.keep("title = \"Broken\"\nunits = \"in\"\n[[feature]]\nkind = \"bore\"\nreadings = [\"diameter 3im\", \"length of\"]\nfit = \"pres\"\n");
+    let pages = [
+        "/".to_string(),
+        "/keys".into(),
+        "/pair".into(),
+        "/nowhere".into(),
+        format!("/jobs/{slip}"),
+        format!("/jobs/{slip}?line=span%20ovr%204"),
+        format!("/jobs/{slip}/text"),
+        format!("/jobs/{slip}/machine/1"),
+        format!("/jobs/{slip}/machine/7"),
+        format!("/jobs/{slip}/spaces"),
+        format!("/jobs/{slip}/checking?piece=1"),
+        format!("/jobs/{slip}/pictures"),
+        format!("/jobs/{slip}/history"),
+        "/shop".into(),
+        "/devices".into(),
+        "/backups".into(),
+        "/import".into(),
+        format!("/jobs/{broken}"),
+        "/jobs/1/pictures/apple%2Dmill%2Dsector.png".into(),
+    ];
+    for look in [DESK, Look { width: 360, dark: true }] {
+        in_browser(look, async |browser| {
+            for page in &pages {
+                browser.goto(&served.url(page)).await;
+                if page.contains(".png") {
+                    browser.until("document.querySelector('#mend .point')").await;
+                }
+                assert_eq!(browser.barriers().await, Vec::<String>::new(), "{page} {look:?}");
+                // nothing is wider than the glass
+                browser.until("document.documentElement.scrollWidth <= innerWidth").await;
+            }
+        });
+    }
+}
