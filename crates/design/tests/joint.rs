@@ -263,7 +263,7 @@ fn seat(hole: Member, shaft: Member) -> Seat {
 }
 
 fn member(material: Stuff, wall: Wall) -> Member {
-    Member { material, wall, surface: Surface::Bored }
+    Member { called: "this part", material, wall, surface: Surface::Bored }
 }
 
 #[test]

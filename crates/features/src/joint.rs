@@ -31,7 +31,6 @@ pub struct Joint {
     pub fit: Option<Fit>,
     /// How the sizes can be chosen, the way that is taken first; none where only one half is known.
     pub ways: Vec<Way>,
-    half: Half,
     mate_material: Option<String>,
 }
 
@@ -99,7 +98,6 @@ impl Joint {
             mate_material: wanted.mate_material.clone(),
             fit,
             ways,
-            half,
         }
     }
 
@@ -162,13 +160,9 @@ impl Joint {
     }
 
     /// What it goes with, whose far side is `wall`.
-    pub fn mate(&self, wall: Wall) -> Member {
-        let surface = match (self.is_mate_read(), self.half) {
-            (true, _) => Surface::Used,
-            (false, Half::Hole) => Surface::Turned,
-            (false, Half::Shaft) => Surface::Bored,
-        };
-        Member { material: self.mate_material.clone().map_or(Stuff::Unknown, Stuff::Named), wall, surface }
+    pub fn mate(&self, called: &'static str, wall: Wall) -> Member {
+        let material = self.mate_material.clone().map_or(Stuff::Unknown, Stuff::Named);
+        Member { called, material, wall, surface: Surface::Used }
     }
 
     /// The joint for the later stages; none where only one half of it is known.
@@ -271,6 +265,13 @@ impl Sides<'_> {
 
 /// Problems with what the entry says of its joint: a fit or a material that is not known, a mate that was not measured.
 pub fn problems(entry: &Entry, half: Half, mate_read: bool) -> Vec<Problem> {
+    let without_fit = || {
+        let wants = entry.text("made_to").is_some() && entry.text("fit").is_none();
+        wants.then(|| {
+            Problem::new(entry.at("made_to"), "Nothing says how tight it is to be.", "expected a fit beside it")
+                .help("add fit = \"running\", or whatever the joint does")
+        })
+    };
     let to_nothing = || {
         let wants_mate = entry.text("made_to") == Some("mate") && !mate_read;
         wants_mate.then(|| {
@@ -278,7 +279,7 @@ pub fn problems(entry: &Entry, half: Half, mate_read: bool) -> Vec<Problem> {
                 .help("add a line: mate diameter V")
         })
     };
-    [unknown_fit(entry, half), unknown_material(entry), to_nothing()].into_iter().flatten().collect()
+    [unknown_fit(entry, half), unknown_material(entry), without_fit(), to_nothing()].into_iter().flatten().collect()
 }
 
 /// A problem with the entry's `fit`, if it names none that is known or none of this half.
@@ -338,7 +339,8 @@ pub fn gauges_swapped<M>(half: Half, reading: &Reading<M>) -> Option<Problem> {
         Half::Hole | Half::Shaft => return None,
     };
     let problem = reading.problem(message, "expected the two the other way round");
-    Some(problem.help(format!("write: diameter goes {not}, not {goes}")))
+    let before = reading.line.text.split(" goes ").next().filter(|before| !before.contains('"')).unwrap_or("diameter");
+    Some(problem.help(format!("write: {before} goes {not}, not {goes}")))
 }
 
 /// A mate differs from what it goes with by fit and wear, by no more than this part of its size, nor by less than the length.

@@ -7,7 +7,10 @@ use std::collections::BTreeSet;
 
 use features::kinds;
 use geometry::outline::Outline;
-use part::{Characteristic, Cut, Design, Dimension, Entry, Feature, Free, Gauging, Kind, MadeTo, Probe, Shape, Work};
+use part::{
+    Characteristic, Cut, Design, Dimension, Entry, Extent, Feature, Free, Gauging, Kind, MadeTo, Probe, Shape, Surface,
+    Work,
+};
 use quantity::{Length, Line, Slot, Unit, Value, print, read_angle, read_size};
 use shared::{Case, bench, cases, first_design, forms, instruments, pins, read};
 
@@ -252,6 +255,39 @@ fn as_read(line: &Line) -> f64 {
     }
 }
 
+/// What the joint is reckoned from is what is drawn, cut and checked: of the way taken, each half that is made stands in a
+/// characteristic with the same limits, and whatever was read stands as it was read.
+#[test]
+fn seats_have_the_limits_that_are_checked() {
+    let mut seats = 0;
+    for sample in all_samples() {
+        let name = &sample.case.name;
+        let checked = sample.design.characteristics(Unit::Millimetre);
+        for seat in sample.design.seats() {
+            seats += 1;
+            let way = seat.ways.first().unwrap();
+            for (member, extent) in [(&seat.hole, way.hole), (&seat.shaft, way.shaft)] {
+                match extent {
+                    Extent::Within { smallest, largest } if member.surface != Surface::Used => {
+                        let same = checked.iter().any(|c| (c.lower, c.upper) == (Some(smallest), Some(largest)));
+                        assert!(same, "{name}: {smallest} to {largest} is not checked");
+                    }
+                    Extent::Within { smallest, largest } => assert!(smallest < largest, "{name}"),
+                    Extent::Read(read) => {
+                        let lines = || sample.entry.lines.iter();
+                        let as_typed = lines().any(|line| (as_read(&line.value) - read.value.mm()).abs() < 1e-9);
+                        assert!(as_typed && read.sigma > Length::ZERO, "{name}: {}", read.value);
+                    }
+                }
+            }
+            assert!(way.clearance().least < way.clearance().most, "{name}");
+            let to: BTreeSet<&str> = seat.ways.iter().map(|way| way.to.name()).collect();
+            assert_eq!(to.len(), seat.ways.len(), "{name}: two ways to one thing");
+        }
+    }
+    assert!(seats >= 10, "{seats}");
+}
+
 /// Measured on the design itself, without wear and finely, the design is found again, first and alone.
 #[test]
 fn designs_are_recovered_from_their_own_readings() {
@@ -449,7 +485,7 @@ fn characteristics_can_be_read_on_a_new_piece() {
                 sample.design.characteristic_read(&line, unit)
             };
             let words = [Some(name), name.split_once(' ').map(|(_, rest)| rest)];
-            if words.into_iter().flatten().find_map(read).is_none_or(|found| found != characteristic) {
+            if words.into_iter().flatten().find_map(read).is_none_or(|found| found.name != characteristic.name) {
                 wrong.push(format!("{}: {name}", sample.case.name));
             }
         }

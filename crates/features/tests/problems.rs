@@ -68,6 +68,8 @@ const BAD: &[(&str, &[&str])] = &[
             r#"readings = ["diameter goes 0.9985, not 1.0000"]"#,
             "fit = \"running\"\nreadings = [\"diameter 0.875\", \"mate diameter 1.0\"]",
             "fit = \"H7\"\nreadings = [\"diameter 0.875\"]",
+            "made_to = \"nominal\"\nreadings = [\"diameter 0.875\"]",
+            "fit = \"tap\"\nreadings = [\"diameter 0.875\", \"mate diameter goes 0.876, not 0.875\"]",
             "fit = \"tap\"\nreadings = [\"diameter 0.875\", \"mate outside diameter 0.5\"]",
             "fit = \"loos\"\nreadings = [\"diameter 0.875\"]",
             r#"readings = ["length 1"]"#,

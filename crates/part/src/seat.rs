@@ -23,6 +23,8 @@ pub struct Seat {
 /// What is round the hole, or what is the shaft.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Member {
+    /// "this part", "the bush", "the housing"
+    pub called: &'static str,
     pub material: Stuff,
     pub wall: Wall,
     /// Its surface, from which its roughness is supposed.

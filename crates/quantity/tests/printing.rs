@@ -125,6 +125,25 @@ proptest! {
     }
 }
 
+/// 1 lbf = 4.4482216152605 N, 1 psi = 0.00689475729 MPa, 1 lbf·ft = 1.35581795 N·m (NIST SP 811, Appendix B).
+#[test]
+fn loads_in_the_units_of_the_shop_to_two_figures() {
+    use quantity::print::{force, stress, torque};
+    let (inch, mm) = (Unit::Inch, Unit::Millimetre);
+    for (newtons, pounds, metric) in [
+        (4.448_221_6, "1.0 lbf", "4.4 N"),
+        (7_117.15, "1,600 lbf", "7.1 kN"),
+        (999.0, "220 lbf", "1,000 N"),
+        (1.23e6, "280,000 lbf", "1,200 kN"),
+        (0.0, "0 lbf", "0 N"),
+        (f64::NAN, "0 lbf", "0 kN"),
+    ] {
+        assert_eq!((force(newtons, inch).as_str(), force(newtons, mm).as_str()), (pounds, metric));
+    }
+    assert_eq!((stress(68.947_572_9, inch), stress(68.947_572_9, mm)), ("10,000".to_string(), "69".to_string()));
+    assert_eq!((torque(36.607, inch), torque(36.607, mm)), ("27 lbf·ft".to_string(), "37 N·m".to_string()));
+}
+
 /// The generators above must mostly make lines that are right, or they test nothing.
 #[test]
 fn most_of_the_lines_drawn_are_right() {

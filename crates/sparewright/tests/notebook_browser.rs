@@ -177,7 +177,13 @@ fn nobody_is_kept_out_of_any_page() {
         format!("/jobs/{slip}/machine/1"),
         format!("/jobs/{slip}/machine/7"),
         format!("/jobs/{slip}/spaces"),
+        format!("/jobs/{slip}/checking?piece=1"),
         format!("/jobs/{slip}/pictures"),
+        format!("/jobs/{slip}/history"),
+        "/shop".into(),
+        "/devices".into(),
+        "/backups".into(),
+        "/import".into(),
         format!("/jobs/{broken}"),
         "/jobs/1/pictures/apple%2Dmill%2Dsector.png".into(),
     ];

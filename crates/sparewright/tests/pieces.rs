@@ -1,6 +1,8 @@
 //! Pieces against their limits: what the sheet calls good passes, what is in doubt says what settles it, and one reading just
 //! typed is judged as the same reading in the file.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops at what it did not expect")]
+
 use checking::{Decision, Remedy, With};
 use making::shop::Shop;
 use quantity::{Length, Unit, print};

@@ -42,6 +42,8 @@ pub struct Joint {
 /// One side of a joint, as it was told or supposed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Body {
+    /// "this part", "the bush", "the housing"
+    pub called: &'static str,
     pub material: &'static Material,
     pub is_part: bool,
     pub material_supposed: bool,
@@ -117,6 +119,7 @@ impl Body {
             Surface::Used => "used",
         };
         Some(Body {
+            called: member.called,
             material: told.or_else(|| standards::material(usual))?,
             is_part: member.material == Stuff::OfPart,
             material_supposed: told.is_none(),
@@ -124,6 +127,11 @@ impl Body {
             surface: member.surface,
             rz: roughness(surface)?.rz,
         })
+    }
+
+    /// Made in this job; what stays in the machine is not.
+    pub fn is_made(&self) -> bool {
+        self.surface != Surface::Used
     }
 
     fn side(&self) -> Side<'_> {

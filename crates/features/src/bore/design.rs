@@ -155,12 +155,13 @@ impl BoreDesign {
     fn in_it(&self) -> Member {
         if let Some(bush) = &self.bush {
             return Member {
+                called: "the bush",
                 material: Stuff::Named(bush.material.clone()),
                 wall: Wall::Ends(bush.inside),
                 surface: Surface::Turned,
             };
         }
-        self.joint.mate(self.mate_wall)
+        self.joint.mate(if self.joint.grips() { "the bush" } else { "the shaft" }, self.mate_wall)
     }
 
     fn size_says(&self, unit: Unit) -> String {
@@ -397,7 +398,12 @@ impl Design for BoreDesign {
             HoleFinish::Reamed => Surface::Reamed,
             HoleFinish::Bored | HoleFinish::Drilled | HoleFinish::Tapped(_) => Surface::Bored,
         };
-        let hole = Member { material: Stuff::OfPart, wall: self.boss.map_or(Wall::OfPart, Wall::Ends), surface };
+        let hole = Member {
+            called: "this part",
+            material: Stuff::OfPart,
+            wall: self.boss.map_or(Wall::OfPart, Wall::Ends),
+            surface,
+        };
         self.joint.seat(&self.feature, hole, self.in_it(), self.seat_length).into_iter().collect()
     }
 

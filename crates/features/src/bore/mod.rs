@@ -110,6 +110,10 @@ impl Bore {
         let bore = self.length_of(Measurand::Diameter).map(|length| length.value);
         match means {
             Measurand::Diameter => joint::gauges_swapped(Half::Hole, reading),
+            // the mate of a bore is felt with rings
+            Measurand::MateDiameter if joint::gauges_swapped(Half::Shaft, reading).is_some() => {
+                joint::gauges_swapped(Half::Shaft, reading)
+            }
             Measurand::MateDiameter if joint::is_no_mate(bore?, value) => Some(
                 reading
                     .problem(

@@ -67,6 +67,10 @@ impl Kind for HolesKind {
         FORMS.iter().map(|form| form.form).collect()
     }
 
+    fn piece_forms(&self) -> Vec<Form> {
+        vec![Form("thread core {reading}")]
+    }
+
     fn help(&self) -> &'static str {
         include_str!("help.md")
     }

@@ -68,14 +68,12 @@ impl Kind for ShaftKind {
                         "expected nearly the shaft's diameter",
                     ))
                 }
+                // the mate of a shaft is felt with pins
+                (Some(Measurand::MateDiameter), ..) => joint::gauges_swapped(Half::Hole, reading),
                 (Some(Measurand::MateOutside), Some(own), Some(mate)) if mate.value <= own => {
                     Some(reading.problem("What is round a shaft is larger than the shaft.", "expected a larger size"))
                 }
-                (
-                    Some(Measurand::MateDiameter | Measurand::MateOutside | Measurand::Length | Measurand::SeatLength)
-                    | None,
-                    ..,
-                ) => None,
+                (Some(Measurand::MateOutside | Measurand::Length | Measurand::SeatLength) | None, ..) => None,
             });
         }
         Some(Box::new(shaft))
@@ -248,8 +246,12 @@ impl Design for ShaftDesign {
     }
 
     fn seats(&self) -> Vec<Seat> {
-        let shaft = Member { material: Stuff::OfPart, wall: Wall::OfPart, surface: Surface::Turned };
-        self.joint.seat(&self.feature, self.joint.mate(self.mate_wall), shaft, self.seat_length).into_iter().collect()
+        let shaft =
+            Member { called: "this part", material: Stuff::OfPart, wall: Wall::OfPart, surface: Surface::Turned };
+        self.joint
+            .seat(&self.feature, self.joint.mate("the housing", self.mate_wall), shaft, self.seat_length)
+            .into_iter()
+            .collect()
     }
 
     fn probe(&self, line: &Line) -> Option<Probe> {

@@ -44,9 +44,11 @@ fn two_figures(value: f64) -> String {
     if value.abs() < 1e-9 || !value.is_finite() {
         return "0".into();
     }
-    let step = 10f64.powf(value.abs().log10().floor() - 1.0);
-    let places = (-step.log10()).round().clamp(0.0, 6.0) as usize;
-    grouped(&format!("{:.places$}", (value / step).round() * step))
+    // the exponent after rounding: 9.99 is 10, and no 10.0
+    let rounded = format!("{value:.1e}");
+    let exponent: i32 = rounded.split_once('e').and_then(|(_, exponent)| exponent.parse().ok()).unwrap_or(0);
+    let places = (1 - exponent).clamp(0, 8) as usize;
+    grouped(&format!("{:.places$}", rounded.parse::<f64>().unwrap_or(value)))
 }
 
 fn grouped(digits: &str) -> String {

@@ -1,6 +1,6 @@
 //! Joints in words and figures, for the terminal and the sheets alike.
 
-use design::joint::{Body, Criterion, Grip, Joint, Margin, Reckoned, Span, Strained};
+use design::joint::{Criterion, Grip, Joint, Margin, Reckoned, Span, Strained};
 use part::{Extent, MadeTo, Surface};
 use quantity::print::{force, stress, stress_sign, torque};
 use quantity::{Length, Unit, print};
@@ -13,47 +13,57 @@ pub struct Compared {
     pub each: Vec<String>,
 }
 
-/// Every way side by side, line by line.
+/// Every way side by side: its sizes, and what its grip does.
 pub fn compared(joint: &Joint, unit: Unit) -> Vec<Compared> {
-    let mut out = Vec::new();
-    let mut line = |name: String, of: &dyn Fn(&Reckoned) -> Option<String>| {
-        let each: Vec<Option<String>> = joint.ways.iter().map(of).collect();
-        if each.iter().any(Option::is_some) {
-            out.push(Compared { name, each: each.into_iter().map(|said| said.unwrap_or("–".into())).collect() });
-        }
-    };
-    line("hole".into(), &|way| Some(extent(way.way.hole, unit)));
-    line("shaft".into(), &|way| Some(extent(way.way.shaft, unit)));
-    line("between them".into(), &|way| Some(clearance(way.clearance, unit)));
-    let grip = |of: &dyn Fn(&Grip) -> Option<String>, way: &Reckoned| way.grip.as_ref().and_then(of);
-    line("its ridges flattened take".into(), &|way| {
-        grip(&|grip| Some(format!("{} {}", print::figures(grip.loss, unit, 3), unit.sign())), way)
-    });
-    line("pressure between them".into(), &|way| {
-        grip(&|grip| Some(span(grip.pressure, |mpa| stress(mpa, unit), stress_sign(unit))), way)
-    });
-    line(format!("hoop stress in {}", name(&joint.hub, "hole")), &|way| {
-        grip(&|grip| Some(strained(&grip.hub, unit)), way)
-    });
-    line(format!("hoop stress in {}", name(&joint.shaft, "shaft")), &|way| {
-        grip(&|grip| Some(strained(&grip.shaft, unit)), way)
-    });
-    line("the shaft's bore closes by".into(), &|way| grip(&|grip| closes(grip, unit), way));
-    line("pushed together cold with".into(), &|way| {
-        grip(&|grip| Some(format!("up to {}", force(grip.push_n?.most, unit))), way)
-    });
-    line("holds along the axis".into(), &|way| grip(&|grip| Some(at_least(grip.holds_n?, |n| force(n, unit))), way));
-    line("holds in torque".into(), &|way| grip(&|grip| Some(at_least(grip.torque_nm?, |nm| torque(nm, unit))), way));
-    line("slides together freely with".into(), &|way| grip(&|grip| Some(slides(grip, unit)), way));
+    let each = |of: &dyn Fn(&Reckoned) -> String| joint.ways.iter().map(of).collect();
+    let line = |name: &str, each| Compared { name: name.into(), each };
+    let mut out = vec![
+        line("hole", each(&|way| extent(way.way.hole, unit))),
+        line("shaft", each(&|way| extent(way.way.shaft, unit))),
+        line("between them", each(&|way| clearance(way.clearance, unit))),
+    ];
+    out.extend(gripping(joint, unit));
     out
+}
+
+/// What a line says of a grip, where it has anything to say.
+type OfGrip<'a> = &'a dyn Fn(&Grip) -> Option<String>;
+
+/// What the grip of each way does, line by line; nothing where none grips.
+pub fn gripping(joint: &Joint, unit: Unit) -> Vec<Compared> {
+    let (hub, shaft) = (&joint.hub, &joint.shaft);
+    let bare = |called: &'static str| called.trim_start_matches("the ");
+    // what may as well be loose is not there to hold by its grip
+    let holds = joint.ways.iter().any(|way| way.clearance.most <= Length::ZERO);
+    let lines: [(String, OfGrip<'_>); 9] = [
+        ("flattened ridges take".into(), &|grip| Some(print::length(grip.loss, unit, 3))),
+        ("pressure between them".into(), &|grip| Some(pressure(grip.pressure, unit))),
+        (format!("hoop, {} ({})", bare(hub.called), hub.material.name), &|grip| Some(strained(&grip.hub, unit))),
+        (format!("hoop, {} ({})", bare(shaft.called), shaft.material.name), &|grip| Some(strained(&grip.shaft, unit))),
+        ("bore closes by".into(), &|grip| Some(range(grip.closes?, unit))),
+        ("pushed together cold with".into(), &|grip| Some(format!("up to {}", force(grip.push_n?.most, unit)))),
+        ("holds in torque".into(), &|grip| Some(held(grip.torque_nm.filter(|_| holds)?, unit))),
+        (format!("slides, {} heated to", bare(hub.called)), &|grip| Some(temperature(grip.slide.hub_c, unit))),
+        (format!("slides, {} cooled to", bare(shaft.called)), &|grip| Some(cooled(grip.slide.shaft_c, unit))),
+    ];
+    let compared = |(name, of): (String, OfGrip<'_>)| {
+        let each: Vec<Option<String>> = joint.ways.iter().map(|way| way.grip.as_ref().and_then(of)).collect();
+        let said = each.iter().any(Option::is_some);
+        said.then(|| Compared { name, each: each.into_iter().map(|said| said.unwrap_or("–".into())).collect() })
+    };
+    lines.into_iter().filter_map(compared).collect()
 }
 
 /// Which way is taken, and why, as sentences.
 pub fn taken(joint: &Joint, unit: Unit) -> String {
     let way = joint.taken().way;
     let Some(read) = way.read() else {
-        return "Both halves are taken at the limits of their class: measure the mate, and it can be made to that."
-            .into();
+        return if [&joint.hub, &joint.shaft].iter().all(|body| body.is_made()) {
+            "Both are made here, each within its limits; a large one paired with a large one comes nearer to the middle."
+        } else {
+            "The mate was not measured and is supposed within its own limits: measure it, and this part can be made to it."
+        }
+        .into();
     };
     let read = print::length(read.value, unit, 3);
     match way.to {
@@ -70,28 +80,29 @@ pub fn supposed(joint: &Joint) -> Vec<String> {
     if !joint.ways.iter().any(|way| way.grip.is_some()) {
         return out;
     }
-    for (body, what) in [(&joint.hub, "round the hole"), (&joint.shaft, "in the hole")] {
-        if body.material_supposed {
-            out.push(format!("Supposed: what is {what} is {} (mate_material says otherwise).", body.material.name));
-        }
+    for body in [&joint.hub, &joint.shaft].into_iter().filter(|body| body.material_supposed) {
+        out.push(format!("Supposed: {} is {}; `mate_material` can say otherwise.", body.called, body.material.name));
     }
     if !joint.hub.ends.is_finite() {
-        out.push("How thick the metal round the hole is was not told; it is taken as wide. A thin ring is pressed less and strained more: measure its outside.".into());
+        out.push(format!("How far {} reaches outward was not told and is taken as wide; a thin ring is pressed less and strained more. Measure its outside.", joint.hub.called));
     }
     if joint.length.is_none() {
         out.push("Without a length in contact no force is known.".into());
     }
     let rz = [&joint.hub, &joint.shaft].map(|body| format!("{} {}", surface(body.surface), micrometres(body.rz)));
     out.push(format!("Ridges supposed: {}.", rz.join(", ")));
+    if let Some(friction) = joint.ways.iter().find_map(|way| Some(way.grip.as_ref()?.friction)) {
+        out.push(format!("Friction supposed, pressed oiled: {} to {}.", friction.least, friction.most));
+    }
     out
 }
 
 /// What is to be minded about the way taken, as sentences; those that stop the job first.
 pub fn warnings(joint: &Joint, unit: Unit) -> Vec<String> {
     let Some(grip) = &joint.taken().grip else { return Vec::new() };
-    let of = |strained: &Strained, body: &Body, what: &str| warning(strained, &name(body, what), unit);
+    let sides = [(&grip.hub, &joint.hub), (&grip.shaft, &joint.shaft)];
     let mut out: Vec<String> =
-        [of(&grip.hub, &joint.hub, "hole"), of(&grip.shaft, &joint.shaft, "shaft")].into_iter().flatten().collect();
+        sides.into_iter().filter_map(|(strained, body)| warning(strained, body.called, unit)).collect();
     let meant_to_grip = joint.taken().clearance.most <= Length::ZERO;
     if meant_to_grip && grip.interference.least <= Length::ZERO {
         out.push("At the loosest nothing of the grip is left once the ridges are flattened: pin it, or set it in retaining compound, where it must not turn.".into());
@@ -104,8 +115,8 @@ pub fn to_ream(joint: &Joint, unit: Unit) -> Option<String> {
     let closes = joint.taken().grip.as_ref()?.closes?;
     (closes.most > Length::ZERO).then(|| {
         format!(
-            "Pressed in, the bore of the {} closes by {}: finish it afterwards. Bored to size beforehand it would be that much too small.",
-            joint.shaft.material.name,
+            "Pressed in, the bore of {} closes by {}: finish it afterwards. Bored to size beforehand it would be that much too small.",
+            joint.shaft.called,
             range(closes, unit)
         )
     })
@@ -114,7 +125,7 @@ pub fn to_ream(joint: &Joint, unit: Unit) -> Option<String> {
 /// What a person has to be told before pushing, heating or cooling.
 pub const CAUTIONS: [&str; 4] = [
     "Press behind a guard, glasses on, nobody in line with the work: a part that cocks can fly, and iron in tension bursts without warning. Stop where the push rises beyond the figure above.",
-    "Heat slowly and evenly, never a closed or greased hollow part, nor paint, plating or magnesium; hot parts look cold. No flame near oil.",
+    "Heat slowly and evenly, never a closed or greased hollow part, nor paint, plating or magnesium; hot parts look cold, and hardened steel loses its temper. No flame near oil.",
     "Dry ice and liquid gas burn skin and take the air of a small room: gloves, face shield, open doors, never a closed vessel.",
     "Local rules and licensed practice come first; a joint whose slipping could injure is for a licensed engineer to approve.",
 ];
@@ -143,91 +154,66 @@ fn extent(extent: Extent, unit: Unit) -> String {
     }
 }
 
-fn closes(grip: &Grip, unit: Unit) -> Option<String> {
-    Some(range(grip.closes?, unit))
-}
-
 fn range(span: Span<Length>, unit: Unit) -> String {
+    // less than can be printed is nothing in any shop
+    if print::figures(span.most, unit, 3).chars().all(|c| matches!(c, '0' | '.')) {
+        return "nothing that counts".into();
+    }
     format!("{} to {} {}", print::figures(span.least, unit, 3), print::figures(span.most, unit, 3), unit.sign())
 }
 
-fn slides(grip: &Grip, unit: Unit) -> String {
-    let slide = grip.slide;
-    // nothing gets colder than that
-    const ABSOLUTE_ZERO_C: f64 = -273.15;
-    let hub = format!("the hub at {}", temperature(slide.hub_c, unit));
-    if slide.shaft_c <= ABSOLUTE_ZERO_C {
-        hub
-    } else {
-        format!("{hub}, or the shaft at {}", temperature(slide.shaft_c, unit))
-    }
+fn cooled(celsius: f64, unit: Unit) -> String {
+    if celsius < COLDEST_C { "not by cold alone".into() } else { temperature(celsius, unit) }
 }
 
-fn at_least(span: Span<f64>, says: impl Fn(f64) -> String) -> String {
+/// Liquid nitrogen boils at −196 °C (common physical tables).
+const COLDEST_C: f64 = -196.0;
+
+fn held(span: Span<f64>, unit: Unit) -> String {
     match span.least {
-        least if least <= 0.0 => format!("nothing sure, up to {}", says(span.most)),
-        least => format!("{} at least, {} at most", says(least), says(span.most)),
+        least if least <= 0.0 => format!("nothing sure, {} at best", torque(span.most, unit)),
+        least => format!("{} at least, {} at best", torque(least, unit), torque(span.most, unit)),
     }
 }
 
-fn span(span: Span<f64>, says: impl Fn(f64) -> String, sign: &str) -> String {
-    format!("{} to {} {sign}", says(span.least), says(span.most))
+fn pressure(span: Span<f64>, unit: Unit) -> String {
+    format!("{} to {} {}", stress(span.least, unit), stress(span.most, unit), stress_sign(unit))
 }
 
+/// "7,800 psi tension, 25% of its strength"
 fn strained(strained: &Strained, unit: Unit) -> String {
-    let hoop = strained.hoop_mpa;
-    let way = if hoop > 0.0 { "tension" } else { "pressure" };
-    format!(
-        "{} {} {way}, {:.0} in 100 of {}",
-        stress(hoop.abs(), unit),
-        stress_sign(unit),
-        100.0 * strained.used(),
-        limit(strained.criterion)
-    )
-}
-
-fn limit(criterion: Criterion) -> &'static str {
-    match criterion {
-        Criterion::Yields => "its yield",
-        Criterion::BreaksInTension => "what breaks it",
-        Criterion::CrushesInCompression => "what crushes it",
-    }
+    let way = if strained.hoop_mpa > 0.0 { "tension" } else { "pressure" };
+    let of = match strained.criterion {
+        Criterion::Yields => "yield",
+        Criterion::BreaksInTension | Criterion::CrushesInCompression => "strength",
+    };
+    let hoop = stress(strained.hoop_mpa.abs(), unit);
+    format!("{hoop} {} {way}, {:.0}% of {of}", stress_sign(unit), 100.0 * strained.used())
 }
 
 fn warning(strained: &Strained, name: &str, unit: Unit) -> Option<String> {
-    let at = format!(
-        "{} {} of {} {}",
-        stress(strained.stress_mpa, unit),
-        stress_sign(unit),
-        stress(strained.limit_mpa, unit),
-        stress_sign(unit)
-    );
+    let (stress, limit) = (stress(strained.stress_mpa, unit), stress(strained.limit_mpa, unit));
+    let at = format!("{stress} of {limit} {}", stress_sign(unit));
     Some(match (strained.margin(), strained.criterion) {
         (Margin::Ample, _) => return None,
         (Margin::None, Criterion::BreaksInTension) => {
             format!(
-                "Do not press this: at its tightest {name} bursts ({at}). Take a lighter fit, or slide it in and pin it."
+                "Do not press this: at the tightest {name} bursts ({at}). Take a lighter fit, or slide it in and pin it."
             )
         }
         (Margin::Thin, Criterion::BreaksInTension) => {
             format!(
-                "At its tightest {name} is strained to {at}; an old casting may stand half of that. Take a lighter fit, or try the pieces and pair them."
+                "At the tightest {name} is strained to {at}; an old casting may stand half of that. Take a lighter fit, or try the pieces and pair them."
             )
         }
         (Margin::None, Criterion::Yields) => {
-            format!("At its tightest {name} yields ({at}): it will grip less than reckoned and close less.")
+            format!(
+                "At the tightest {name} yields ({at}): it grips less than reckoned, and a bore in it closes a little more."
+            )
         }
-        (Margin::Thin, Criterion::Yields) => format!("At its tightest {name} comes near its yield ({at})."),
-        (_, Criterion::CrushesInCompression) => format!("At its tightest {name} is pressed to {at}."),
+        (Margin::Thin, Criterion::Yields) => format!("At the tightest {name} comes near its yield ({at})."),
+        (_, Criterion::CrushesInCompression) => format!("At the tightest {name} is pressed to {at}."),
     })
-}
-
-fn name(body: &Body, what: &str) -> String {
-    let whose = if body.is_part { "this part" } else { "the mate" };
-    match what {
-        "hole" => format!("the hub ({whose}, {})", body.material.name),
-        _ => format!("the shaft ({whose}, {})", body.material.name),
-    }
 }
 
 fn surface(surface: Surface) -> &'static str {
@@ -247,7 +233,7 @@ fn temperature(celsius: f64, unit: Unit) -> String {
     // to the next five degrees
     let five = |value: f64| format!("{:.0}", (value / 5.0).round() * 5.0).replace('-', "−");
     match unit {
-        Unit::Inch => format!("{} °F", five(celsius * 9.0 / 5.0 + 32.0)),
-        Unit::Millimetre => format!("{} °C", five(celsius)),
+        Unit::Inch => format!("{}\u{a0}°F", five(celsius * 9.0 / 5.0 + 32.0)),
+        Unit::Millimetre => format!("{}\u{a0}°C", five(celsius)),
     }
 }

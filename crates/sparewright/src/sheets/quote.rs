@@ -201,7 +201,6 @@ mod tests {
     use quantity::Money;
 
     use super::*;
-    use crate::checked::checked;
     use crate::job;
     use crate::planned::planned;
     use crate::shop::built_in;
@@ -216,9 +215,9 @@ mod tests {
         let job = job.expect("the job reads");
         let solved = solve(&job, shop);
         let plan = planned(&solved, None, shop);
-        let checked = checked(&solved);
+        let checked = crate::checked::checked(&solved);
         let date = "3 March 2031".into();
-        let work = Work { solved: &solved, shape: None, plan: &plan, shop, date, checked: &checked };
+        let work = Work { solved: &solved, shape: None, plan: &plan, checked: &checked, shop, date };
         let text = |pack: &Pack| serde_json::to_string(pack).expect("a pack is data");
         let own = Pack { sheets: vec![super::super::price::sheet(&work)], ..Pack::default() };
         (quote(&work).map(|quote| text(&quote)), text(&own))

@@ -52,6 +52,8 @@ impl Browser {
             "--disable-component-update".into(),
             "--disable-sync".into(),
             "--disable-dev-shm-usage".into(),
+            // a page that scrolls gently is not where a click was aimed
+            "--force-prefers-reduced-motion".into(),
             format!("--user-data-dir={}", profile.path().display()),
             format!("--window-size={},900", look.width),
         ];

@@ -69,12 +69,6 @@
     if (event.detail.requestConfig?.elt?.id === "entry") line()?.focus({ preventScroll: true });
   });
 
-  // A line that is written but for its figure: the hand is put where the figure goes.
-  document.addEventListener("focusin", (event) => {
-    const at = Number(event.target.dataset?.caret);
-    if (at && event.target.value === event.target.defaultValue) event.target.setSelectionRange(at, at);
-  });
-
   // At the machine the space bar always means the large button, whatever was tapped last.
   document.addEventListener("click", (event) => event.target.closest(".thumb button")?.blur());
 

@@ -27,6 +27,7 @@
     document.getElementById("number").textContent = Math.min(here + 1, cut);
     document.getElementById("move").textContent = line ? line.dataset.move : "All spaces are cut.";
     document.getElementById("pin").textContent = line ? line.dataset.pin : "";
+    document.getElementById("after").textContent = moves[here + 1]?.dataset.then ?? "";
     document.getElementById("stop-here").textContent = line?.dataset.check ?? "";
     document.querySelector("[data-step=back] button").disabled = here === 0;
     document.querySelector("[data-step=on] button").disabled = here >= cut;

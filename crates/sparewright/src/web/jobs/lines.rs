@@ -38,7 +38,7 @@ pub async fn add(
             Ok(see(&format!("/jobs/{id}?at={}#line", Target(at))))
         }
         _ => {
-            let entered = Entered { at: Some(line.at), line: line.text, refused: true };
+            let entered = Entered { at: Some(line.at), line: line.text };
             let page = job_page(&app, &kept, &worked, &entered).await?;
             Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(page)).into_response())
         }

@@ -132,12 +132,12 @@ fn line(id: JobId, worked: &Worked, entered: &Entered, instruments: &[Instrument
             div.row {
                 input.num.grow #line name="text" value=(entered.line) autocomplete="off" autocapitalize="off" spellcheck="false"
                     enterkeyhint="done" maxlength="1000" aria-describedby="echo" data-key="n"
-                    hx-post={ "/jobs/" (id) "/echo" } hx-trigger="input changed delay:60ms, focus once, echo" hx-target="#echo" hx-swap="innerHTML"
+                    hx-post={ "/jobs/" (id) "/echo" } hx-trigger="input changed delay:60ms, echo" hx-target="#echo" hx-swap="innerHTML"
                     hx-include="#entry" hx-sync="this:replace";
                 button.act type="submit" { "Write" }
             }
             div.echo #echo role="status" aria-live="polite" {
-                @if entered.refused || !entered.line.is_empty() { (echo(worked, chosen, &entered.line, instruments)) }
+                (echo(worked, chosen, &entered.line, instruments))
             }
         }
     }

@@ -21,9 +21,6 @@ pub struct Entered {
     pub at: Option<Target>,
     #[serde(default)]
     pub line: String,
-    /// It was sent and not understood.
-    #[serde(skip)]
-    pub refused: bool,
 }
 
 pub async fn show(State(app): State<App>, Path(id): Path<i64>, Query(entered): Query<Entered>) -> Answer {

@@ -46,7 +46,26 @@ fn chosen(worked: &Worked, asked: Option<u32>) -> Answer<&Piece> {
 pub struct Typed {
     piece: u32,
     feature: String,
+    /// The figure, or the whole line.
     text: String,
+    /// What stands before and behind the figure: "span over 4 teeth", ", micrometer".
+    #[serde(default)]
+    lead: String,
+    #[serde(default)]
+    tail: String,
+}
+
+impl Typed {
+    /// The reading as it is written in the job.
+    fn line(&self) -> String {
+        let (text, lead) = (self.text.trim(), self.lead.trim());
+        if text.starts_with(lead) {
+            return text.to_string();
+        }
+        // another instrument than the one proposed is named behind a comma
+        let tail = if text.contains(',') { "" } else { self.tail.trim_end() };
+        format!("{lead} {text}{tail}")
+    }
 }
 
 /// What a reading that is being typed would prove.
@@ -56,7 +75,7 @@ pub async fn echo(State(app): State<App>, Path(id): Path<i64>, Form(typed): Form
     }
     let kept = app.job(id).await?;
     let verdict = judge(&app, &kept, &typed).await?;
-    Ok(shown(told(&typed.text, &verdict)))
+    Ok(shown(told(&typed.line(), &verdict)))
 }
 
 /// Writes a reading of a piece down, with its verdict; what is not understood stays in its line.
@@ -74,7 +93,8 @@ pub async fn add(
         let page = sheet(&kept, &worked, piece, Some((&typed, &verdict)));
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(page)).into_response());
     }
-    let Typed { piece, feature, text } = typed;
+    let text = typed.line();
+    let Typed { piece, feature, .. } = typed;
     changed(&app, id, &who, Edit::AddPieceLine { piece, feature, text }).await?;
     Ok(see(&format!("/jobs/{id}/checking?piece={piece}")))
 }
@@ -121,7 +141,7 @@ pub async fn went(
 async fn judge(app: &App, kept: &Kept, typed: &Typed) -> Answer<Result<Verdict, Vec<Problem>>> {
     let turn = app.solving().await?;
     let (app, kept, shop) = (app.clone(), kept.clone(), app.shop()?);
-    let (feature, text) = (typed.feature.clone(), typed.text.trim().to_string());
+    let (feature, text) = (typed.feature.clone(), typed.line());
     let done =
         aside(move || app.with_pictures(kept.id, |pictures| judged(&kept.text, &shop, pictures, &feature, &text)))
             .await;
@@ -148,7 +168,7 @@ fn sheet(
             }
         }
         h1 { "Piece " (piece.number) " " span.(tone(piece)) { (piece.standing.words()) } }
-        p.soft { (piece.history) "." }
+        p.soft { (crate::sheets::findings::capital(&piece.history)) "." }
         @for warning in &piece.warnings { p.wrong { (warning) } }
         @for (index, one) in worked.to_measure.iter().enumerate() {
             (size(kept, worked, piece, one, index, refused))
@@ -186,7 +206,7 @@ fn size(
         one.feature.as_str()
     };
     let verdict = piece.verdicts.iter().find(|verdict| verdict.feature == one.feature && verdict.name == one.name);
-    let refused = refused.filter(|(typed, _)| typed.feature == feature && typed.text.starts_with(one.lead.trim()));
+    let refused = refused.filter(|(typed, _)| typed.feature == feature && typed.line().starts_with(one.lead.trim()));
     html! {
         section.size #(place) {
             h2 { (crate::sheets::findings::capital(&one.name)) " " small { (one.feature) } }
@@ -205,15 +225,18 @@ fn size(
             form method="post" action={ "/jobs/" (id) "/checking" } #{ (place) "-form" } {
                 input type="hidden" name="piece" value=(piece.number);
                 input type="hidden" name="feature" value=(feature);
-                label.hidden for={ (place) "-text" } { "A reading: " (one.name) ", " (one.feature) }
-                div.row.nowrap {
-                    input.num.grow id={ (place) "-text" } name="text" value=(refused.map_or_else(|| format!("{}{}", one.lead, one.tail), |(typed, _)| typed.text.clone()))
-                        data-caret=(one.lead.chars().count()) autocomplete="off" autocapitalize="off" spellcheck="false" enterkeyhint="done" aria-describedby={ (place) "-echo" }
+                input type="hidden" name="lead" value=(one.lead);
+                input type="hidden" name="tail" value=(one.tail);
+                div.row.figure-row {
+                    label.num for={ (place) "-text" } { (one.lead.trim()) span.hidden { " of the " (one.feature) } }
+                    input.num id={ (place) "-text" } name="text" value=(refused.map_or("", |(typed, _)| typed.text.as_str()))
+                        autocomplete="off" autocapitalize="off" spellcheck="false" enterkeyhint="done" aria-describedby={ (place) "-echo" }
                         hx-post={ "/jobs/" (id) "/checking/echo" } hx-trigger="input changed delay:250ms" hx-target={ "#" (place) "-echo" } hx-include={ "#" (place) "-form" } hx-sync="this:replace";
+                    span.num { (one.tail) }
                     button.act type="submit" { "Write" }
                 }
                 div.echo id={ (place) "-echo" } role="status" aria-live="polite" {
-                    @if let Some((typed, verdict)) = refused { (told(&typed.text, verdict)) }
+                    @if let Some((typed, verdict)) = refused { (told(&typed.line(), verdict)) }
                 }
             }
         }

@@ -3,7 +3,7 @@
 
 use axum::extract::{Path, Query, State};
 use axum::{Extension, Form};
-use making::indexing::IndexSheet;
+use making::indexing::{IndexLine, IndexSheet};
 use maud::{Markup, html};
 use record::JobId;
 use serde::Deserialize;
@@ -66,11 +66,12 @@ fn spaces(id: JobId, index: &IndexSheet, piece: u32, done: u32) -> Markup {
                 @match here { Some(line) => { (line.sentence(&index.setting, index.ratio)) } None => { "All spaces are cut." } }
             }
             p.pin.num #pin { @if let Some(line) = here { (line.reading(&index.setting)) } }
+            p.soft #after { @if let Some(line) = next { (then(index, line)) } }
             p.wrong #stop-here { @if let Some(check) = check(done + 1) { (check) } }
             p.soft #kept role="status" {}
             ol.hidden #moves {
                 @for line in &index.lines {
-                    li data-move=(line.sentence(&index.setting, index.ratio)) data-pin=(line.reading(&index.setting)) data-check=[check(line.space)] {}
+                    li data-then=(then(index, line)) data-move=(line.sentence(&index.setting, index.ratio)) data-pin=(line.reading(&index.setting)) data-check=[check(line.space)] {}
                 }
             }
         }
@@ -85,6 +86,11 @@ fn spaces(id: JobId, index: &IndexSheet, piece: u32, done: u32) -> Markup {
             }
         }
     }
+}
+
+/// What comes after.
+fn then(index: &IndexSheet, line: &IndexLine) -> String {
+    format!("Then {}, {}", line.sentence(&index.setting, index.ratio), line.reading(&index.setting))
 }
 
 fn hidden(piece: u32, seen: u32, to: u32) -> Markup {
