@@ -14,7 +14,7 @@ pub use accuracy::{Accuracy, Asked as AccuracyAsked, Deviates, Held};
 pub use gauges::{GoNotGo, Plugs, go_not_go, plugs};
 pub use kit::{Kit, Way, Worth};
 pub use pick::{Pick, Task, With, pick};
-pub use reading::{Shown, Taken, finest, of_all, taken};
+pub use reading::{Finest, Shown, Taken, finest, of_all, taken};
 pub use rule::{Limits, Rule};
 pub use settle::{MOST_READINGS, Remedy, settle};
 pub use verdict::{Chances, Decision, Judged, judge};

@@ -13,6 +13,13 @@ pub enum Shown {
         value: Length,
         sigma: Length,
     },
+    /// Readings at several places that differ by more than the instrument does: the part is not the same all over, out of round
+    /// or tapered, and its smallest and largest place must both pass.
+    Uneven {
+        low: Length,
+        high: Length,
+        sigma: Length,
+    },
     /// Between two plain gauges, each off by up to `gauge`.
     Between {
         low: Length,
@@ -68,14 +75,18 @@ pub fn taken(line: &Line, task: &Task<'_>, bench: &Bench<'_>, kit: &Kit<'_>) -> 
 }
 
 /// What all readings of one size show together: the mean of those taken with the finest instrument, which overrules the
-/// coarser ones; gauges that were tried count where nothing was read, or where they leave less open.
+/// coarser ones, or both ends of them where they are too far apart for one size; gauges that were tried count where nothing was
+/// read, or where they leave less open.
 pub fn of_all(taken: &[Taken]) -> Option<Shown> {
-    let read = finest(taken).map(|(instrument, worth)| {
-        let same: Vec<Length> =
-            taken.iter().filter_map(Taken::read).filter(|(_, name, _)| *name == instrument).map(|(v, ..)| v).collect();
-        let count = u32::try_from(same.len()).unwrap_or(u32::MAX);
-        let mean = same.iter().copied().sum::<Length>() / f64::from(count.max(1));
-        Shown::Reading { value: mean, sigma: worth.of_mean(count) }
+    let read = finest(taken).and_then(|finest| {
+        let same = || taken.iter().filter_map(Taken::read).filter(|(_, name, _)| *name == finest.instrument);
+        let values = || same().map(|(value, ..)| value);
+        let (low, high) = (values().reduce(Length::min)?, values().reduce(Length::max)?);
+        if high - low > finest.worth.once * critical_range(finest.readings) {
+            return Some(Shown::Uneven { low, high, sigma: finest.worth.once });
+        }
+        let mean = values().sum::<Length>() / f64::from(finest.readings);
+        Some(Shown::Reading { value: mean, sigma: finest.worth.of_mean(finest.readings) })
     });
     let tried = taken.iter().filter_map(|taken| match taken {
         Taken::Tried { low, high, gauge } => Some((*low, *high, *gauge)),
@@ -87,10 +98,30 @@ pub fn of_all(taken: &[Taken]) -> Option<Shown> {
     [read, tried].into_iter().flatten().min_by(|a, b| a.sigma().mm().total_cmp(&b.sigma().mm()))
 }
 
-/// The finest of the instruments that were read, and what one reading with it is worth.
-pub fn finest(taken: &[Taken]) -> Option<(&str, Worth)> {
-    let read = taken.iter().filter_map(Taken::read).min_by(|a, b| a.2.once.mm().total_cmp(&b.2.once.mm()));
-    read.map(|(_, instrument, worth)| (instrument, worth))
+/// The instrument that counts among those that were read.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Finest<'a> {
+    pub instrument: &'a str,
+    /// What one reading with it is worth.
+    pub worth: Worth,
+    /// How many were taken with it.
+    pub readings: u32,
+}
+
+pub fn finest(taken: &[Taken]) -> Option<Finest<'_>> {
+    let read = || taken.iter().filter_map(Taken::read);
+    let (_, instrument, worth) = read().min_by(|a, b| a.2.once.mm().total_cmp(&b.2.once.mm()))?;
+    let readings = u32::try_from(read().filter(|(_, name, _)| *name == instrument).count()).unwrap_or(u32::MAX);
+    Some(Finest { instrument, worth, readings })
+}
+
+/// How far the largest and the smallest of so many readings of one size may lie apart, in standard deviations, before one in
+/// twenty such sets would: factors f(n) of ISO 5725-6:1994, table 1 (from memory). They are laid on the whole uncertainty of a
+/// reading, a little more than what repeats alone would show, so that rounding is not taken for an oval bore.
+fn critical_range(readings: u32) -> f64 {
+    const FACTORS: [f64; 9] = [2.8, 3.3, 3.6, 3.9, 4.0, 4.2, 4.3, 4.4, 4.5];
+    let index = (readings.max(2) - 2) as usize;
+    FACTORS[index.min(FACTORS.len() - 1)]
 }
 
 impl Taken {
@@ -103,11 +134,11 @@ impl Taken {
 }
 
 impl Shown {
-    /// The reading, or the middle of the bracket.
+    /// The reading, or the middle of the bracket or of uneven readings.
     pub fn value(&self) -> Length {
         match *self {
             Shown::Reading { value, .. } => value,
-            Shown::Between { low, high, .. } => (low + high) / 2.0,
+            Shown::Between { low, high, .. } | Shown::Uneven { low, high, .. } => (low + high) / 2.0,
         }
     }
 
@@ -115,7 +146,7 @@ impl Shown {
     /// 4.3.7).
     pub fn sigma(&self) -> Length {
         match *self {
-            Shown::Reading { sigma, .. } => sigma,
+            Shown::Reading { sigma, .. } | Shown::Uneven { sigma, .. } => sigma,
             Shown::Between { low, high, gauge } => {
                 Length::from_mm(((high - low).mm() / 12f64.sqrt()).hypot(gauge.mm() / 6f64.sqrt()))
             }

@@ -3,7 +3,7 @@
 use quantity::Length;
 
 use crate::kit::{Way, Worth};
-use crate::reading::Shown;
+use crate::reading::{Finest, Shown};
 use crate::rule::{Limits, Rule};
 use crate::verdict::{Decision, judge};
 
@@ -20,13 +20,7 @@ pub enum Remedy {
 
 /// The remedies for a size that stands at `value`, the easiest first; empty where nothing owned can tell, however often it is
 /// read. `worth` is that of one reading with the instrument at hand, none where it was a bracket of gauges.
-pub fn settle(
-    value: Length,
-    at_hand: Option<(&str, Worth)>,
-    limits: &Limits,
-    ways: &[Way],
-    rule: &Rule,
-) -> Vec<Remedy> {
+pub fn settle(value: Length, at_hand: Option<Finest<'_>>, limits: &Limits, ways: &[Way], rule: &Rule) -> Vec<Remedy> {
     let decided = |worth: Worth| {
         (1..=MOST_READINGS).find_map(|readings| {
             let shown = Shown::Reading { value, sigma: worth.of_mean(readings) };
@@ -34,10 +28,10 @@ pub fn settle(
             (then != Decision::Doubtful).then_some((readings, then))
         })
     };
-    let same = at_hand.and_then(|(_, worth)| decided(worth)).map(|(in_all, then)| Remedy::Readings { in_all, then });
-    let finer = ways
-        .iter()
-        .filter(|way| at_hand.is_none_or(|(name, worth)| way.instrument != name && way.worth.once < worth.once));
+    let same = at_hand.and_then(|finest| decided(finest.worth)).map(|(in_all, then)| Remedy::Readings { in_all, then });
+    let finer = ways.iter().filter(|way| {
+        at_hand.is_none_or(|finest| way.instrument != finest.instrument && way.worth.once < finest.worth.once)
+    });
     let finer = finer.filter_map(|way| {
         let (readings, then) = decided(way.worth)?;
         Some(Remedy::Instrument { name: way.instrument.clone(), readings, then })

@@ -56,21 +56,23 @@ fn chances(shown: &Shown, limits: &Limits) -> Chances {
 }
 
 impl Shown {
-    /// The probability that the size is smaller than this.
+    /// The probability that the size, of an uneven part its smallest place, is smaller than this.
     ///
     /// A bracket leaves every size between its two gauges as likely as any other, each gauge being off by up to its
     /// tolerance: the mean, over both gauges' errors, of the part of the bracket that lies below.
     pub fn cumulative(&self, size: Length) -> f64 {
         match *self {
             Shown::Reading { value, sigma } => step(size - value, sigma, cumulative),
+            Shown::Uneven { low, sigma, .. } => step(size - low, sigma, cumulative),
             Shown::Between { low, high, gauge } => between(size, low, high, gauge),
         }
     }
 
-    /// The probability that it is larger; no difference from one, so that small ones keep their figures.
+    /// The probability that it, or the largest place, is larger; no difference from one, so that small ones keep their figures.
     fn beyond(&self, size: Length) -> f64 {
         match *self {
             Shown::Reading { value, sigma } => step(value - size, sigma, cumulative),
+            Shown::Uneven { high, sigma, .. } => step(high - size, sigma, cumulative),
             Shown::Between { low, high, gauge } => 1.0 - between(size, low, high, gauge),
         }
     }

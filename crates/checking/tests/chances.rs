@@ -1,6 +1,8 @@
 //! The closed probabilities against drawn readings, and what must hold for all readings.
 
-use checking::{Decision, Kit, Limits, Remedy, Rule, Shown, Task, Way, With, Worth, judge, pick, settle};
+use checking::{
+    Decision, Finest, Kit, Limits, Remedy, Rule, Shown, Taken, Task, Way, With, Worth, judge, of_all, pick, settle,
+};
 use part::Gauging;
 use proptest::prelude::*;
 use quantity::Length;
@@ -8,6 +10,10 @@ use standards::built_in_instruments;
 
 fn mm(mm: f64) -> Length {
     Length::from_mm(mm)
+}
+
+fn caliper(worth: Worth) -> Finest<'static> {
+    Finest { instrument: "caliper", worth, readings: 1 }
 }
 
 /// A plain generator of equally likely numbers between 0 and 1 (Marsaglia's xorshift, 64 bits).
@@ -72,6 +78,32 @@ fn what_is_accepted_is_good() {
     assert!(f64::from(bad) / f64::from(accepted) < 0.02, "{bad} of {accepted}");
 }
 
+/// Readings of one size are averaged; of an oval bore the mean lies well inside the limits, and yet it does not pass.
+#[test]
+fn an_oval_bore_is_not_averaged_away() {
+    let (once, steady) = (mm(0.006), mm(0.003));
+    let read = |value: f64| Taken::Read {
+        value: mm(value),
+        instrument: "telescopic gauge".into(),
+        worth: Worth { once, steady },
+    };
+    let limits = Limits { lower: Some(mm(20.0)), upper: Some(mm(20.05)) };
+    let judged = |values: &[f64]| {
+        let taken: Vec<Taken> = values.iter().copied().map(read).collect();
+        let shown = of_all(&taken).unwrap();
+        (shown, judge(&shown, &limits, &Rule::USUAL).decision)
+    };
+    let (even, passes) = judged(&[20.020, 20.026, 20.023]);
+    assert!(matches!(even, Shown::Reading { .. }) && passes == Decision::Accept);
+    assert!(
+        (even.sigma().mm() - (0.003f64.powi(2) + 0.006f64.powi(2) / 3.0 - 0.003f64.powi(2) / 3.0).sqrt()).abs() < 1e-12
+    );
+    let (oval, fails) = judged(&[19.985, 20.065, 20.025]);
+    assert!(matches!(oval, Shown::Uneven { .. }) && fails == Decision::Reject, "{oval:?}");
+    // uneven, but all of it inside
+    assert_eq!(judged(&[20.012, 20.038]).1, Decision::Accept);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 500, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -107,7 +139,7 @@ proptest! {
             Limits { lower: None, upper: Some(Length::ZERO) },
             Worth { once: mm(steady.hypot(random)), steady: mm(steady) },
         );
-        let remedies = settle(mm(-off), Some(("caliper", worth)), &limits, &[], &Rule::USUAL);
+        let remedies = settle(mm(-off), Some(caliper(worth)), &limits, &[], &Rule::USUAL);
         let left = (off / 1.65).powi(2) - steady * steady;
         let formula = (random * random / left).ceil();
         let found = remedies.first().map(Remedy::readings);
@@ -124,7 +156,7 @@ proptest! {
         let limits = Limits { lower: Some(mm(-0.02)), upper: Some(mm(0.02)) };
         let worth = |u: f64| Worth { once: mm(u), steady: mm(u / 2.0) };
         let ways = [Way { instrument: "micrometer".into(), worth: worth(fine) }];
-        for remedy in settle(mm(at), Some(("caliper", worth(coarse))), &limits, &ways, &Rule::USUAL) {
+        for remedy in settle(mm(at), Some(caliper(worth(coarse))), &limits, &ways, &Rule::USUAL) {
             let (worth, readings, then) = match remedy {
                 Remedy::Readings { in_all, then } => (worth(coarse), in_all, then),
                 Remedy::Instrument { readings, then, .. } => (worth(fine), readings, then),

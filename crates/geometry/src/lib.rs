@@ -16,6 +16,7 @@ pub mod instrument;
 pub mod involute;
 pub mod mesh;
 pub mod outline;
+pub mod root;
 mod solve;
 pub mod toothing;
 

@@ -302,6 +302,11 @@ impl Drawing {
         svg::write(self)
     }
 
+    /// As [`Drawing::to_svg`], with the letters as outlines: it looks and fits the same where the fonts are not installed.
+    pub fn to_svg_outlined(&self) -> String {
+        svg::write_outlined(self)
+    }
+
     fn centre_line_from(&mut self, middle: Point, end: Point) {
         let dashes = Line::Centre.dashes();
         let long = dashes.first().copied().unwrap_or(0.0);

@@ -41,19 +41,20 @@ pub(crate) fn family_for(family: &'static str, c: char) -> &'static str {
 
 /// The width of `c` over the font size, in the family it is set in; kerning is not counted.
 pub(crate) fn advance(family: &'static str, strong: bool, c: char) -> f64 {
+    cut_for(family, strong, c).and_then(|cut| cut.x_advance(cut.ttf().glyph_index(c)?.0)).map_or(MONO_ADVANCE, Em::get)
+}
+
+/// The font that `c` is set in within text of `family`.
+pub(crate) fn cut_for(family: &'static str, strong: bool, c: char) -> Option<&'static FontInstance> {
     let own = family_for(family, c);
     let weight = match strong && own == SANS {
         true => FontWeight::SEMIBOLD,
         false => FontWeight::REGULAR,
     };
-    METRICS
-        .iter()
-        .find(|metrics| {
-            let info = metrics.font().info();
-            info.family == own && info.variant.weight == weight
-        })
-        .and_then(|metrics| metrics.x_advance(metrics.ttf().glyph_index(c)?.0))
-        .map_or(MONO_ADVANCE, Em::get)
+    METRICS.iter().find(|metrics| {
+        let info = metrics.font().info();
+        info.family == own && info.variant.weight == weight
+    })
 }
 
 static METRICS: LazyLock<Vec<FontInstance>> = LazyLock::new(|| {

@@ -7,6 +7,7 @@
 mod dimension;
 mod drawing;
 pub mod fonts;
+mod letters;
 mod pdf;
 mod place;
 mod scale;

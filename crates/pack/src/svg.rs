@@ -6,12 +6,25 @@ use kurbo::{Point, Rect};
 
 use crate::drawing::{Anchor, Drawing, Face, Fill, Ink, Item, Line, Text};
 use crate::fonts::family_for;
+use crate::letters::outlined;
 use crate::trace::{Piece, Trace};
 
 /// The rim of paper round letters, mm on each side.
 const HALO: f64 = 0.4;
 
 pub(crate) fn write(drawing: &Drawing) -> String {
+    write_with(drawing, write_text)
+}
+
+/// With letters as outlines instead of text.
+pub(crate) fn write_outlined(drawing: &Drawing) -> String {
+    write_with(drawing, write_letters)
+}
+
+/// How a text is put down.
+type Lettering = fn(&mut String, &Text);
+
+fn write_with(drawing: &Drawing, lettering: Lettering) -> String {
     let paper = drawing.paper();
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"{x} {y} {w} {h}\" role=\"img\">\n",
@@ -27,17 +40,17 @@ pub(crate) fn write(drawing: &Drawing) -> String {
     items.sort_by_key(|item| layer(item));
     let mut windows: Vec<Rect> = Vec::new();
     for item in items {
-        write_item(&mut out, item, &mut windows);
+        write_item(&mut out, item, &mut windows, lettering);
     }
     out += "</svg>\n";
     out
 }
 
-fn write_item(out: &mut String, item: &Item, windows: &mut Vec<Rect>) {
+fn write_item(out: &mut String, item: &Item, windows: &mut Vec<Rect>, lettering: Lettering) {
     match item {
         Item::Stroke { trace, line, ink, phase } => stroke(out, trace, *line, *ink, *phase),
         Item::Area { traces, fill, .. } => area(out, traces, *fill),
-        Item::Text(text) => write_text(out, text),
+        Item::Text(text) => lettering(out, text),
         Item::Clipped(window, item) => {
             let corners = [window.x0, window.y0, window.width(), window.height()].map(number);
             // Named by what it is, so that two drawings on one web page cannot disagree.
@@ -50,7 +63,7 @@ fn write_item(out: &mut String, item: &Item, windows: &mut Vec<Rect>) {
                 ));
             }
             out.push_str(&format!("<g clip-path=\"url(#{name})\">"));
-            write_item(out, item, windows);
+            write_item(out, item, windows, lettering);
             out.push_str("</g>\n");
         }
     }
@@ -104,6 +117,25 @@ fn area(out: &mut String, traces: &[Trace], fill: Fill) {
         path(out, trace);
     }
     out.push_str("\"/>\n");
+}
+
+fn write_letters(out: &mut String, text: &Text) {
+    let at = text.at;
+    out.push_str(&format!(
+        "<path class=\"figure\" aria-label=\"{}\" fill=\"{}\" transform=\"translate({} {}) rotate({})\"",
+        escaped(&text.text),
+        colour(text.ink),
+        number(at.x),
+        number(at.y),
+        number(text.turn),
+    ));
+    if text.halo {
+        out.push_str(&format!(
+            " paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"{}\" stroke-linejoin=\"round\"",
+            number(2.0 * HALO)
+        ));
+    }
+    out.push_str(&format!(" d=\"{}\"/>\n", outlined(text)));
 }
 
 fn write_text(out: &mut String, text: &Text) {

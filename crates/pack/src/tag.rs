@@ -149,7 +149,8 @@ impl Tag {
         out.push(shortened(foot, right - AIR).at(Point::new(AIR, foot_line)));
         self.rows_between(y + BEFORE_ROWS, foot_line - LINE, &mut out);
         out.retain(|text| !text.text.trim().is_empty());
-        out
+        // nothing is drawn under it
+        out.into_iter().map(|text| Text { halo: false, ..text }).collect()
     }
 
     /// The rows, line by line down to the last that has room.

@@ -25,6 +25,8 @@ pub struct Template {
     pub centres: Vec<(Point, f64)>,
     /// Figures at points of the part, such as the size to drill.
     pub labels: Vec<(Point, String)>,
+    /// What stands behind the title instead of "full size", where some of it is not.
+    pub size: Option<&'static str>,
 }
 
 /// A template that would take an unreasonable number of pages.
@@ -116,7 +118,7 @@ impl Template {
 
     fn write(&self, drawing: &mut Drawing, tiling: &Tiling, column: usize, row: usize) {
         let mut at = Point::new(tiling.window.x0, HEAD + 4.0);
-        let mut title = format!("{}, full size", self.title);
+        let mut title = format!("{}, {}", self.title, self.size.unwrap_or("full size"));
         if tiling.rows * tiling.columns > 1 {
             title += &format!(", part {} of {}", row * tiling.columns + column + 1, tiling.rows * tiling.columns);
         }

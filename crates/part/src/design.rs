@@ -10,6 +10,7 @@ use crate::drawn::Drawn;
 use crate::probe::Probe;
 use crate::seat::Seat;
 use crate::shape::Shape;
+use crate::toothed::Toothed;
 
 pub trait Design: Debug + Send + Sync {
     /// What it is, as a sentence without the full stop: "44-tooth, 10 DP, 14½° full-depth sector of 11 teeth".
@@ -26,6 +27,11 @@ pub trait Design: Debug + Send + Sync {
 
     /// What it adds to the outline of the part, in mm, the bore centre at the origin.
     fn shapes(&self) -> Vec<Shape>;
+
+    /// The same with its curves drawn no further than `within` from the true ones; lines and arcs are true anyway.
+    fn shapes_within(&self, _within: Length) -> Vec<Shape> {
+        self.shapes()
+    }
 
     /// Readings that cannot have been taken on this, by index, and why.
     fn objections(&self) -> Vec<(usize, String)> {
@@ -62,6 +68,11 @@ pub trait Design: Debug + Send + Sync {
 
     /// What has to be cut.
     fn cuts(&self) -> Vec<Cut>;
+
+    /// Its teeth, if it has any: to run with others and to carry load.
+    fn toothed(&self) -> Option<Toothed> {
+        None
+    }
 
     /// Where it sits in or on another part.
     fn seats(&self) -> Vec<Seat> {

@@ -13,6 +13,7 @@ mod reading;
 mod recovery;
 mod seat;
 mod shape;
+mod toothed;
 
 pub use characteristic::{Characteristic, Gauging};
 pub use cut::{Bush, Cut, HoleFinish, HoleWork, KeywayWork, Place, Pressing, SpacePoint, TeethWork, Work};
@@ -24,3 +25,4 @@ pub use reading::{Reading, ReadingForm, common, meaning, read_lines};
 pub use recovery::{Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery, Shared, SharedValue};
 pub use seat::{Extent, MadeTo, Member, Seat, Stuff, Surface, Wall, Way};
 pub use shape::Shape;
+pub use toothed::{Centres, Toothed};

@@ -15,6 +15,7 @@ pub mod shape;
 pub mod sheets;
 pub mod shop;
 pub mod solve;
+pub mod trades;
 pub mod web;
 pub mod worked;
 mod written;

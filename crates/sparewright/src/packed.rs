@@ -11,6 +11,7 @@ use crate::result::result;
 use crate::shape::PartShape;
 use crate::sheets::{self, Work};
 use crate::solve::solve;
+use crate::trades;
 
 /// What leaves for the bench.
 #[derive(Debug)]
@@ -25,6 +26,8 @@ pub struct Packed {
     pub labels_svg: String,
     /// None where nothing could be drawn.
     pub template_svg: Option<String>,
+    /// What other trades open.
+    pub trades: trades::Files,
     pub result: Value,
     /// Characters of the job that the sheets have no letters for.
     pub unprintable: Vec<char>,
@@ -54,17 +57,20 @@ pub fn packed(job: &Job, shop: &Shop, date: &Date) -> Result<Packed, String> {
     let quote = sheets::quote::quote(&work).map(|quote| set(&quote)).transpose()?;
     let labels = sheets::labels::labels(&work);
     let labels_pdf = set(&sheets::labels::pack(&work, &labels))?;
+    let trades = trades::files(&solved, &shop.name, date);
     let mut result = result(&solved, Some(&plan));
     if let Value::Object(fields) = &mut result {
         fields.insert("plan".into(), json!(plan));
+        fields.insert("trades".into(), json!(trades.result));
     }
     Ok(Packed {
         pdf,
         quote,
         unpriced: plan.price.unknown.clone(),
         labels_pdf,
-        labels_svg: labels.whole().to_svg(),
+        labels_svg: labels.whole().to_svg_outlined(),
         template_svg: sheets::template::template(&work).map(|template| template.whole().to_svg()),
+        trades,
         result,
         unprintable: unprintable(job),
     })
@@ -92,6 +98,7 @@ impl Packed {
         out.extend(self.template_svg.as_ref().map(|svg| (format!("{stem}-template.svg"), svg.clone().into_bytes())));
         out.push((format!("{stem}-labels.pdf"), self.labels_pdf.clone()));
         out.push((format!("{stem}-labels.svg"), self.labels_svg.clone().into_bytes()));
+        out.extend(self.trades.files.iter().map(|(suffix, bytes)| (format!("{stem}{suffix}"), bytes.clone())));
         out.push((format!("{stem}.json"), format!("{:#}\n", self.result).into_bytes()));
         out
     }

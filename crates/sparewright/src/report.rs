@@ -19,6 +19,7 @@ pub fn report(solved: &Solved<'_>) -> String {
         }
     }
     out.push_str(&joints(solved));
+    out.push_str(&teeth(solved));
     out
 }
 
@@ -38,6 +39,16 @@ fn joints(solved: &Solved<'_>) -> String {
         let told =
             words::warnings(joint, unit).into_iter().chain(words::to_ream(joint, unit)).chain(words::supposed(joint));
         out.extend(told.map(|sentence| format!("  {sentence}\n")));
+    }
+    out
+}
+
+/// How the teeth run and what they carry.
+fn teeth(solved: &Solved<'_>) -> String {
+    let mut out = String::new();
+    for teeth in &solved.designed.teeth {
+        out.push_str(&format!("\ndesign of {}\n", teeth.feature));
+        out.extend(teeth.in_short().into_iter().map(|sentence| format!("  {sentence}\n")));
     }
     out
 }

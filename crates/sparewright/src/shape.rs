@@ -8,7 +8,7 @@ use making::Sweep;
 use part::Shape;
 use quantity::{Angle, Length};
 
-use crate::solve::Solved;
+use crate::solve::{Solved, SolvedFeature};
 
 /// The part seen along its axis, in mm, the bore centre at the origin.
 #[derive(Clone, Debug)]
@@ -24,8 +24,23 @@ pub enum PartShape {
 impl PartShape {
     /// None where no feature has a shape.
     pub fn of(solved: &Solved<'_>) -> Option<PartShape> {
+        let designs = solved.features.iter().filter_map(|feature| feature.design());
+        PartShape::joined(designs.flat_map(|design| design.shapes()))
+    }
+
+    /// The same of some of the features, curves drawn as finely as asked for.
+    pub fn within(
+        solved: &Solved<'_>,
+        within: Length,
+        wanted: impl Fn(&SolvedFeature<'_>) -> bool,
+    ) -> Option<PartShape> {
+        let designs = solved.features.iter().filter(|feature| wanted(feature)).filter_map(|feature| feature.design());
+        PartShape::joined(designs.flat_map(|design| design.shapes_within(within)))
+    }
+
+    fn joined(shapes: impl Iterator<Item = Shape>) -> Option<PartShape> {
         let (mut boundaries, mut pieces, mut holes) = (Vec::new(), Vec::new(), Vec::new());
-        for shape in solved.features.iter().filter_map(|feature| feature.design()).flat_map(|design| design.shapes()) {
+        for shape in shapes {
             match shape {
                 Shape::Boundary(outline) => boundaries.push(outline),
                 Shape::Piece(outline) => pieces.push(outline),

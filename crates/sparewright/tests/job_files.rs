@@ -369,6 +369,74 @@ fn a_printed_job_reads_the_same() {
     assert_eq!(job::print(&again), printed);
 }
 
+/// A sector with all that is known of its load, in front of its features.
+fn loaded(head: &str) -> String {
+    SECTOR.replacen("[[feature]]", &format!("{head}\n[[feature]]"), 1)
+}
+
+#[test]
+fn a_load_in_the_units_of_the_bench() {
+    // 550 foot-pounds a second are a horsepower; 33 000 a minute at one turn a minute turn with 33 000/2π foot-pounds
+    let foot_pound = 1.355_817_948;
+    for (head, torque, speed) in [
+        ("[load]\ntorque = \"12 N m\"", 12.0, None),
+        ("[load]\ntorque = \"12Nm\"\nspeed = 60", 12.0, Some(60.0)),
+        ("[load]\ntorque = \"9 lbf·ft\"\nspeed = \"30 rpm\"", 9.0 * foot_pound, Some(30.0)),
+        ("[load]\ntorque = \"108 in-lb\"", 9.0 * foot_pound, None),
+        ("[load]\ntorque = \"2.5 kgf m\"", 2.5 * 9.80665, None),
+        ("[load]\npower = \"1 hp\"\nspeed = 1", 33_000.0 / std::f64::consts::TAU * foot_pound, Some(1.0)),
+        ("[load]\npower = \"500 W\"\nspeed = 1800.0", 2.6526, Some(1800.0)),
+    ] {
+        let (job, problems) = read(&loaded(head));
+        assert_eq!(problems, [], "{head}");
+        let job = job.expect("a job");
+        let load = job.load.unwrap_or_else(|| panic!("{head}"));
+        assert!((load.torque_nm / torque - 1.0).abs() < 2e-5, "{head}: {}", load.torque_nm);
+        assert_eq!(load.speed_rpm, speed, "{head}");
+        let again = read(&job::print(&job)).0.expect("a job");
+        assert_eq!(again.load, job.load, "{head}");
+    }
+}
+
+#[test]
+fn a_load_that_cannot_be_read_is_pointed_at() {
+    for (head, marked, message) in [
+        ("[load]\ntorque = 12", "12", "has no unit"),
+        ("[load]\ntorque = \"12 bar\"", "\"12 bar\"", "a unit that is not known here"),
+        ("[load]\ntorque = \"much\"", "\"much\"", "does not begin with a number"),
+        ("[load]\ntorque = \"0 N m\"", "\"0 N m\"", "out of range"),
+        ("[load]\ntorque = \"1 N m\"\nspeed = \"60 mph\"", "\"60 mph\"", "a unit that is not known here"),
+        ("[load]\nspeed = 60", "[load]", "The load is not told"),
+        ("[load]\npower = \"1 kW\"", "[load]", "The load is not told"),
+        ("[load]\ntorque = \"1 N m\"\npower = \"1 kW\"\nspeed = 60", "[load]", "Both torque and power"),
+        ("[load]\ntork = \"1 N m\"\ntorque = \"1 N m\"", "tork", "has no `tork`"),
+        ("[load]\ntorque = [1]", "[1]", "does not fit"),
+        ("broke = \"fatique\"", "fatique", "no way of breaking"),
+    ] {
+        let file = if head.starts_with("broke") { format!("{head}\n{SECTOR}") } else { loaded(head) };
+        let (job, problems) = read(&file);
+        let [problem] = problems.as_slice() else { panic!("{head}: {problems:?}") };
+        assert!(problem.message.contains(message), "{head}: {}", problem.message);
+        assert_eq!(&file[problem.at.clone()], marked, "{head}");
+        assert!(job.is_some_and(|job| job.broke.is_none()), "{head}");
+    }
+}
+
+#[test]
+fn how_it_broke_and_what_the_mate_is_made_of() {
+    let file =
+        format!("broke = \"Overload\"\n{}", SECTOR.replace("of = \"Teeth\"", "of = \"Teeth\"\nmaterial = \"steel\""));
+    let (job, problems) = read(&file);
+    assert_eq!(problems, []);
+    let told = |job: &Job| {
+        (job.broke.map(|sign| sign.id.clone()), job.mates[0].material.map(|material| material.name.clone()))
+    };
+    let job = job.expect("a job");
+    assert_eq!(told(&job), (Some("overload".into()), Some("mild steel".into())));
+    let again = read(&job::print(&job)).0.expect("a job");
+    assert_eq!(told(&again), told(&job));
+}
+
 fn sentence() -> impl Strategy<Value = String> {
     prop_oneof![3 => "[A-Za-z0-9 \"'\\\\½é.,#\t\n-]{0,30}", 1 => any::<String>()]
 }

@@ -31,7 +31,7 @@ fn opened(text: &str) -> (Job, Shop) {
 
 /// A sector without a picture, made quickly, and pieces written below it.
 fn sector(pieces: &str) -> (Job, Shop) {
-    let start = DEMOS[0].1.split("# The pieces").next().unwrap();
+    let start = DEMOS[0].1.split("# The pieces").next().expect("a beginning");
     let plain: String =
         start.lines().filter(|line| !line.starts_with("scan ")).map(|line| format!("{line}\n")).collect();
     let plain = plain.replace("[[feature]]\nname = \"back profile\"\nkind = \"outline\"\n", "");
@@ -39,11 +39,11 @@ fn sector(pieces: &str) -> (Job, Shop) {
 }
 
 fn piece<'s>(checked: &'s Checked<'_>, number: u32) -> &'s sparewright::checked::CheckedPiece<'s> {
-    checked.pieces.iter().find(|piece| piece.number == number).unwrap()
+    checked.pieces.iter().find(|piece| piece.number == number).expect("the piece")
 }
 
 fn size<'s>(checked: &'s Checked<'_>, number: u32, name: &str) -> &'s SizeVerdict {
-    piece(checked, number).sizes.iter().find(|size| size.characteristic.name == name).unwrap()
+    piece(checked, number).sizes.iter().find(|size| size.characteristic.name == name).expect("the size")
 }
 
 #[test]

@@ -17,6 +17,7 @@ mod racks;
 mod table;
 mod threads;
 pub mod times;
+mod tooth_strength;
 
 pub use bench::{bench, built_in_instruments};
 pub use cutters::{Cutter, CutterSet, cutter_for, cutter_numbered, cutter_of, cutters};
@@ -32,6 +33,7 @@ pub use table::{Confidence, DataFile, Source};
 pub use threads::{
     FEWEST_PERCENT, MOST_PERCENT, Thread, ThreadForm, USUAL_PERCENT, UsualThread, thread, threads, usual_threads,
 };
+pub use tooth_strength::{Sign, ToothStrength, signs_of_breakage, tooth_strength};
 
 /// Every embedded data file.
 pub fn data_files() -> Vec<DataFile> {
@@ -43,6 +45,7 @@ pub fn data_files() -> Vec<DataFile> {
     files.extend(threads::FILES);
     files.extend(cutting::FILES);
     files.extend(fits::files());
+    files.extend(tooth_strength::FILES);
     files.extend(joints::FILES);
     files.sort_by_key(|file| file.path);
     files

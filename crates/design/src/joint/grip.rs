@@ -47,7 +47,11 @@ pub struct Grip {
     /// What it holds along the axis, N, and of torque, Nm, from loosest with least friction to tightest with most.
     pub holds_n: Option<Span<f64>>,
     pub torque_nm: Option<Span<f64>>,
+    /// The same where it was slid together by heat or cold, dry.
+    pub shrunk_torque_nm: Option<Span<f64>>,
+    /// Pressed together, oiled.
     pub friction: Friction,
+    pub shrunk_friction: Friction,
     pub slide: Slide,
 }
 
@@ -91,11 +95,17 @@ impl Grip {
         let solid = shaft.ends <= Length::ZERO;
         // the bore of a hollow shaft is worst off, the surface of a solid one no better than the rest
         let worst = if solid { seat } else { shaft.ends };
-        let closes = |pressure: f64| -pair.shaft_under(pressure).grows(shaft.ends);
-        let friction = friction(hub.material.group, shaft.material.group, Assembly::Pressed);
+        let closes = |pressure: f64| Length::ZERO - pair.shaft_under(pressure).grows(shaft.ends);
+        let [pressed, shrunk] =
+            [Assembly::Pressed, Assembly::Shrunk].map(|how| friction(hub.material.group, shaft.material.group, how));
         let force = |friction, pressure| length.map(|length| along_axis(friction, pressure, seat, length));
-        let span = |least: Option<f64>, most: Option<f64>| Some(Span { least: least?, most: most? });
-        let holds_n = span(force(friction.least, pressure.least), force(friction.most, pressure.most));
+        let along = |friction: Friction| {
+            let (least, most) = (force(friction.least, pressure.least)?, force(friction.most, pressure.most)?);
+            Some(Span { least, most })
+        };
+        let torque = |friction| {
+            along(friction).map(|force| Span { least: turning(force.least, seat), most: turning(force.most, seat) })
+        };
         Grip {
             interference: Span { least, most: interference.most.max(Length::ZERO) },
             loss,
@@ -104,10 +114,12 @@ impl Grip {
             shaft: Strained::of(shaft.material, within.hoop(worst), within.radial(worst)),
             closes: (!solid).then(|| Span { least: closes(pressure.least), most: closes(pressure.most) }),
             grows: hub.ends.is_finite().then(|| round.grows(hub.ends)),
-            push_n: span(force(friction.least, pressure.least), force(friction.most, pressure.most)),
-            holds_n,
-            torque_nm: holds_n.map(|force| Span { least: turning(force.least, seat), most: turning(force.most, seat) }),
-            friction,
+            push_n: along(pressed),
+            holds_n: along(pressed),
+            torque_nm: torque(pressed),
+            shrunk_torque_nm: torque(shrunk),
+            friction: pressed,
+            shrunk_friction: shrunk,
             slide: Slide::of(seat, interference.most, hub.material, shaft.material),
         }
     }

@@ -27,6 +27,8 @@ pub struct BoreDesign {
     length: Option<Length>,
     bush: Option<PressedBush>,
     keyway: Option<Keyway>,
+    /// What goes into the bore is a bush, and is there already.
+    bush_stays: bool,
     /// In contact with what is in it.
     seat_length: Option<Length>,
     /// Outside of the metal round the bore, where it was read.
@@ -88,7 +90,8 @@ impl BoreDesign {
         // a bush that stays is the mate, and none is made
         let is_bushed = joint.fit.as_ref().is_some_and(|fit| fit.name == "press bush")
             || joint.grips() && value(Measurand::BushInside).is_some();
-        let bush = (is_bushed && !joint.is_mate_read()).then(|| {
+        let bush_stays = is_bushed && joint.is_mate_read();
+        let bush = (is_bushed && !bush_stays).then(|| {
             let of_fit = joint.fit.as_ref().and_then(|fit| fit.shaft(joint.basic));
             let outside_limits = of_fit.unwrap_or(Limits { lower: Length::ZERO, upper: Length::ZERO });
             let inside = value(Measurand::BushInside).map(|read| opened_from(read, inch));
@@ -112,6 +115,7 @@ impl BoreDesign {
             } else {
                 None
             },
+            bush_stays,
             boss: value(Measurand::BossDiameter),
             mate_wall: value(Measurand::MateInside).or(value(Measurand::BushInside)).map_or(Wall::Solid, Wall::Ends),
             bush,
@@ -161,7 +165,7 @@ impl BoreDesign {
                 surface: Surface::Turned,
             };
         }
-        self.joint.mate(if self.joint.grips() { "the bush" } else { "the shaft" }, self.mate_wall)
+        self.joint.mate(if self.bush_stays { "the bush" } else { "the shaft" }, self.mate_wall)
     }
 
     fn size_says(&self, unit: Unit) -> String {

@@ -1,13 +1,13 @@
 //! What is measured on a new rim, with limits.
 
-use geometry::toothing::{MeasureError, Toothing, ToothingSpec};
+use geometry::toothing::{MeasureError, Toothing, ToothingSpec, feed_for_thinning};
 use part::{Characteristic, Gauging, Probe};
 use quantity::{Form, Length, Line, Unit, print};
 use standards::fits::Limits;
 use standards::{Deviation, class_allows};
 
 use super::ToothedRim;
-use super::design::{BACKLASH_THINNING, RimDesign, THICKNESS_TOLERANCE};
+use super::design::{RimDesign, THICKNESS_TOLERANCE};
 use super::readings::{FORMS, Measurand};
 
 /// The blank may be this part of the module under size: tips are no fit, but a fat blank cuts deep teeth.
@@ -106,6 +106,7 @@ fn span(design: &RimDesign, teeth: u32, unit: Unit) -> Option<Characteristic> {
     let upper = toothing.span(teeth);
     // a change of the arc thickness on the pitch circle by t moves a span by t cos α (ISO 21771:2007)
     let cos = design.rack.pressure_angle.cos();
+    let [thick, thin] = design.thinnings();
     usable.then(|| Characteristic {
         name: format!("span over {teeth} teeth"),
         nominal: upper,
@@ -113,8 +114,10 @@ fn span(design: &RimDesign, teeth: u32, unit: Unit) -> Option<Characteristic> {
         upper: Some(upper),
         gauging: Gauging::Micrometer,
         source: format!(
-            "W after ISO 21771:2007; thinned by {BACKLASH_THINNING} to {} of the module for backlash, common practice",
-            BACKLASH_THINNING + THICKNESS_TOLERANCE
+            "W after ISO 21771:2007; thinned by {} to {} of the module for backlash, {}",
+            print::number(thick / design.module),
+            print::number(thin / design.module),
+            design.thinning_from()
         ),
         how: format!("Flat jaws or a disc micrometer, square across the face; try three places. {}", moved(cos, unit)),
     })
@@ -136,7 +139,8 @@ fn moved(per_thickness: f64, unit: Unit) -> String {
 
 /// How much deeper than the rack's whole depth a cutter is fed, so that the teeth come out in the middle of their limits.
 pub fn extra_depth(design: &RimDesign) -> Length {
-    depth_for(design, BACKLASH_THINNING + THICKNESS_TOLERANCE / 2.0)
+    let [thick, thin] = design.thinnings();
+    depth_for(design, (thick + thin) / 2.0)
 }
 
 /// Of the rack's whole depth: what thins the teeth to their limits and, less, what the blank may lack at the tips.
@@ -153,18 +157,12 @@ pub fn root_limits(design: &RimDesign) -> Limits {
 
 /// The least and the most that the cutter is fed deeper.
 fn depths(design: &RimDesign) -> (Length, Length) {
-    (depth_for(design, BACKLASH_THINNING), depth_for(design, BACKLASH_THINNING + THICKNESS_TOLERANCE))
+    let [thick, thin] = design.thinnings();
+    (depth_for(design, thick), depth_for(design, thin))
 }
 
-/// The depth that thins a tooth.
-///
-/// Equation: e = t/(2 tan α), with t the thinning of the arc on the pitch circle.
-/// Units: t as a part of the module, e a length. Range: α > 0; small t, for the flank is taken as straight over it.
-/// Accuracy: exact for a rack-shaped cutter, whose shift by x m thickens the tooth by 2 x m tan α; a form cutter's flank
-/// is curved, by how much it differs is not known, and so the span has the last word.
-/// Source: ISO 21771:2007, tooth thickness s = m (π/2 + 2 x tan α).
-fn depth_for(design: &RimDesign, thinning: f64) -> Length {
-    design.module * (thinning / (2.0 * design.rack.pressure_angle.tan()))
+fn depth_for(design: &RimDesign, thinning: Length) -> Length {
+    feed_for_thinning(thinning, design.rack.pressure_angle)
 }
 
 fn tips(design: &RimDesign, radius: bool) -> Characteristic {

@@ -4,13 +4,13 @@ use std::f64::consts::FRAC_PI_2;
 
 use geometry::generate::{SectorEnd, rim, sector};
 use geometry::toothing::{Rack, Toothing, ToothingError, ToothingSpec};
-use part::{Characteristic, Cut, CutsToo, DataLine, Design, Drawn, Probe, Shape};
+use part::{Centres, Characteristic, Cut, CutsToo, DataLine, Design, Drawn, Probe, Shape, Toothed};
 use quantity::{Angle, Length, Line, Measured, PitchSystem, Unit, print};
 use serde_json::{Map, Value, json};
 
 use super::geometry::Flanks;
 use super::readings::FORMS;
-use super::{ToothedRim, checking, cutters, drawing, making};
+use super::{ToothedRim, checking, cutters, drawing, making, running};
 
 /// What the toothing is called, if a standard series has it.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,7 +30,13 @@ pub struct RimDesign {
     pub teeth_cut: u32,
     pub rack: Rack,
     pub module: Length,
+    /// Of the teeth to make: as recovered, unless undercut is to be cured.
     pub profile_shift: f64,
+    pub shift_found: f64,
+    /// The least taken off the new teeth for backlash, as an arc of the pitch circle.
+    pub thinning: Length,
+    /// Rounds the edge of the new tips.
+    pub tip_rounding: Length,
     /// The teeth as they were found, worn.
     pub found: Flanks,
     pub thinning_found: Length,
@@ -40,6 +46,7 @@ pub struct RimDesign {
     pub face_width: Option<Measured<Length>>,
     /// Class of ISO 1328-1 that is asked.
     pub accuracy: u32,
+    pub centres: Vec<Centres>,
     /// Measuring pins the shop owns.
     pub pins: Vec<Length>,
     /// Gear cutters the shop owns, by module and pressure angle.
@@ -75,15 +82,16 @@ impl RimDesign {
     pub fn new(fit: RimFit<'_>) -> RimDesign {
         let RimFit { rim, name, rack, teeth, module, found, thinning, tip_loss, pins, cutters, .. } = fit;
         // a shift is stated to the thousandth of a module; what the readings add beyond is noise
-        let profile_shift = (fit.profile_shift * 1000.0).round() / 1000.0;
-        let toothing = Toothing::new(ToothingSpec {
-            teeth,
-            module,
-            rack,
-            profile_shift,
-            thinning: module * BACKLASH_THINNING,
-            tip_diameter: None,
-        });
+        let shift_found = (fit.profile_shift * 1000.0).round() / 1000.0;
+        let least_thinning = rim.thinning().unwrap_or(module * BACKLASH_THINNING);
+        let teeth_with = |profile_shift, thinning| {
+            Toothing::new(ToothingSpec { teeth, module, rack, profile_shift, thinning, tip_diameter: None })
+        };
+        let profile_shift = match teeth_with(shift_found, Length::ZERO) {
+            Ok(as_found) if rim.cures_undercut() => shift_found.max(cured(&as_found)),
+            Ok(_) | Err(_) => shift_found,
+        };
+        let toothing = teeth_with(profile_shift, least_thinning);
         RimDesign {
             objections: toothing.as_ref().map(|toothing| checking::objections(rim, toothing)).unwrap_or_default(),
             feature: rim.name.clone(),
@@ -94,12 +102,16 @@ impl RimDesign {
             rack,
             module,
             profile_shift,
+            shift_found,
+            thinning: least_thinning,
+            tip_rounding: rim.tip_rounding().unwrap_or(Length::ZERO),
             found,
             thinning_found: thinning,
             tip_loss_found: tip_loss,
             toothing,
             face_width: rim.face_width(),
             accuracy: rim.accuracy,
+            centres: rim.centres(),
             pins,
             cutters,
         }
@@ -121,11 +133,19 @@ impl RimDesign {
     }
 
     pub fn tip_diameter(&self) -> Length {
-        self.module * (f64::from(self.teeth) + 2.0 * (self.rack.addendum + self.profile_shift))
+        self.tip_diameter_at(self.profile_shift)
     }
 
     pub fn root_diameter(&self) -> Length {
-        self.module * (f64::from(self.teeth) - 2.0 * (self.rack.dedendum - self.profile_shift))
+        self.root_diameter_at(self.profile_shift)
+    }
+
+    fn tip_diameter_at(&self, shift: f64) -> Length {
+        self.module * (f64::from(self.teeth) + 2.0 * (self.rack.addendum + shift))
+    }
+
+    fn root_diameter_at(&self, shift: f64) -> Length {
+        self.module * (f64::from(self.teeth) - 2.0 * (self.rack.dedendum - shift))
     }
 
     pub fn pitch_diameter(&self) -> Length {
@@ -134,13 +154,32 @@ impl RimDesign {
 
     /// s = m (π/2 + 2 x tan α), without backlash (ISO 21771:2007).
     pub fn full_thickness(&self) -> Length {
-        self.module * (FRAC_PI_2 + 2.0 * self.profile_shift * self.rack.pressure_angle.tan())
+        self.full_thickness_at(self.profile_shift)
     }
+
+    fn full_thickness_at(&self, shift: f64) -> Length {
+        self.module * (FRAC_PI_2 + 2.0 * shift * self.rack.pressure_angle.tan())
+    }
+
+    /// Where the backlash comes from.
+    pub fn thinning_from(&self) -> &'static str {
+        if self.thinning == self.module * BACKLASH_THINNING { "common practice" } else { "as the job says" }
+    }
+
+    /// What new teeth are thinned by, from the least to the most.
+    pub fn thinnings(&self) -> [Length; 2] {
+        [self.thinning, self.thinning + self.module * THICKNESS_TOLERANCE]
+    }
+}
+
+/// The least shift without undercut, rounded up to what a shift is stated to.
+fn cured(toothing: &Toothing) -> f64 {
+    (toothing.least_shift_without_undercut() * 1000.0).ceil() / 1000.0
 }
 
 impl Design for RimDesign {
     fn sentence(&self, unit: Unit) -> String {
-        let shift = match self.profile_shift {
+        let shift = match self.shift_found {
             0.0 => String::new(),
             x => format!(", profile shift {x:+.3}").replace('-', "−"),
         };
@@ -171,9 +210,7 @@ impl Design for RimDesign {
             out.push(format!("The tips have lost {} of radius.", print::length(self.tip_loss_found, unit, 2)));
         }
         match &self.toothing {
-            Ok(toothing) if toothing.is_undercut() => out.push(
-                "The roots are undercut; cut them as they were, or shift the profile if the mate allows it.".into(),
-            ),
+            Ok(toothing) if toothing.is_undercut() => out.push("The roots are undercut.".into()),
             Ok(_) => {}
             Err(error) => out.push(format!("Such teeth cannot be generated: {error}")),
         }
@@ -201,13 +238,13 @@ impl Design for RimDesign {
             "rack": rack,
             "module_mm": self.module.mm(),
             "pressure_angle_deg": self.rack.pressure_angle.degrees(),
-            "profile_shift": self.profile_shift,
+            "profile_shift": self.shift_found,
             "helix_deg": 0.0,
-            "tip_diameter_mm": self.tip_diameter().mm(),
-            "root_diameter_mm": self.root_diameter().mm(),
+            "tip_diameter_mm": self.tip_diameter_at(self.shift_found).mm(),
+            "root_diameter_mm": self.root_diameter_at(self.shift_found).mm(),
             "base_pitch_mm": self.found.base_pitch(),
-            "tooth_thickness_mm": (self.full_thickness() - self.thinning_found).mm(),
-            "tooth_thickness_full_mm": self.full_thickness().mm(),
+            "tooth_thickness_mm": (self.full_thickness_at(self.shift_found) - self.thinning_found).mm(),
+            "tooth_thickness_full_mm": self.full_thickness_at(self.shift_found).mm(),
         });
         match fields {
             Value::Object(map) => map,
@@ -259,11 +296,7 @@ impl Design for RimDesign {
             out.push(DataLine::new("Base pitch", size(toothing.base_pitch())));
             out.push(DataLine::new(
                 "Tooth thickness (arc)",
-                limits(
-                    self.full_thickness() - self.module * BACKLASH_THINNING,
-                    self.module * THICKNESS_TOLERANCE,
-                    unit,
-                ),
+                limits(self.full_thickness() - self.thinning, self.module * THICKNESS_TOLERANCE, unit),
             ));
             if let (Ok(chord), Ok(height)) = (
                 toothing.chordal_thickness(self.pitch_diameter() / 2.0),
@@ -279,9 +312,13 @@ impl Design for RimDesign {
     }
 
     fn shapes(&self) -> Vec<Shape> {
+        self.shapes_within(DRAWN)
+    }
+
+    fn shapes_within(&self, within: Length) -> Vec<Shape> {
         match &self.toothing {
-            Ok(toothing) if self.whole => vec![Shape::Boundary(rim(toothing, DRAWN))],
-            Ok(toothing) => vec![Shape::Piece(sector(toothing, self.teeth_cut, DRAWN, SectorEnd::MiddleOfSpace))],
+            Ok(toothing) if self.whole => vec![Shape::Boundary(rim(toothing, within))],
+            Ok(toothing) => vec![Shape::Piece(sector(toothing, self.teeth_cut, within, SectorEnd::MiddleOfSpace))],
             Err(_) => Vec::new(),
         }
     }
@@ -299,6 +336,10 @@ impl Design for RimDesign {
             Ok(toothing) => drawing::drawn(self, toothing, unit),
             Err(_) => Drawn::default(),
         }
+    }
+
+    fn toothed(&self) -> Option<Toothed> {
+        running::toothed(self)
     }
 
     fn characteristics(&self, unit: Unit) -> Vec<Characteristic> {

@@ -8,9 +8,10 @@ mod geometry;
 mod making;
 mod readings;
 mod recover;
+mod running;
 mod sense;
 
-use part::{Circumstances, Entry, Feature, Field, FieldShape, Kind, Reading, Recovery};
+use part::{Centres, Circumstances, Entry, Feature, Field, FieldShape, Kind, Reading, Recovery};
 use quantity::{Bench, Form, Length, Measured, Problem};
 use standards::{CLASSES, USUAL_CLASS};
 
@@ -18,6 +19,10 @@ use readings::{FORMS, Measurand};
 
 #[derive(Debug)]
 pub struct ToothedRimKind;
+
+/// What may be done about undercut.
+const LEAVE: &str = "leave";
+const CURE: &str = "cure";
 
 impl Kind for ToothedRimKind {
     fn name(&self) -> &'static str {
@@ -31,6 +36,21 @@ impl Kind for ToothedRimKind {
                 name: "accuracy",
                 shape: FieldShape::Count,
                 about: "class of ISO 1328-1 that is asked, 1 (finest) to 12; 10 is the default",
+            },
+            Field {
+                name: "undercut",
+                shape: FieldShape::OneOf(&[LEAVE, CURE]),
+                about: "\"cure\" shifts the profile of the new teeth until their roots are whole; \"leave\" is the default",
+            },
+            Field {
+                name: "thinning",
+                shape: FieldShape::Size,
+                about: "the least that the new teeth are thinner than full, as an arc of the pitch circle; 0.02 of the module by default",
+            },
+            Field {
+                name: "tip_rounding",
+                shape: FieldShape::Size,
+                about: "the radius that rounds the edge of the new tips; none by default, a broken edge only",
             },
         ]
     }
@@ -98,6 +118,29 @@ impl ToothedRim {
             Measurand::TeethPresent(count) => Some(*count),
             _ => None,
         })
+    }
+
+    /// Whether the new teeth are shifted out of their undercut.
+    pub fn cures_undercut(&self) -> bool {
+        self.entry.text("undercut") == Some(CURE)
+    }
+
+    /// What the new teeth are to be thinner by, at least.
+    pub fn thinning(&self) -> Option<Length> {
+        self.entry.size("thinning").map(|size| size.length)
+    }
+
+    pub fn tip_rounding(&self) -> Option<Length> {
+        self.entry.size("tip_rounding").map(|size| size.length)
+    }
+
+    /// Centre distances that were read, each with its mate's count.
+    pub fn centres(&self) -> Vec<Centres> {
+        let centres = self.readings.iter().filter_map(|reading| match reading.means {
+            Some(Measurand::CentreDistance { mate }) => Some(Centres { distance: reading.length?, mate_teeth: mate }),
+            _ => None,
+        });
+        centres.collect()
     }
 
     pub fn face_width(&self) -> Option<Measured<Length>> {

@@ -228,6 +228,19 @@ impl Toothing {
         straight - 0.5 * f64::from(self.spec.teeth) * sin * sin
     }
 
+    /// The same rack fed in deeper until the teeth are thinner by `thinning`, out of a blank of the same tip diameter: how a cutter
+    /// thins teeth. What was thinned before by a thicker tool stays so.
+    ///
+    /// x_E = x − t/(2 m tan α), see [`feed_for_thinning`].
+    pub fn fed_deeper(&self, thinning: Length) -> Result<Toothing, ToothingError> {
+        let deeper = feed_for_thinning(thinning, self.pressure_angle());
+        Toothing::new(ToothingSpec {
+            profile_shift: self.spec.profile_shift - deeper / self.spec.module,
+            tip_diameter: Some(self.tip_diameter()),
+            ..self.spec
+        })
+    }
+
     /// The radius that rounds the tip of the generating rack: ρ* m, or the full round if that is smaller.
     pub fn rack_tip_radius(&self) -> Length {
         Length::from_mm(self.cutter.tip_rounding())
@@ -279,6 +292,21 @@ impl Toothing {
             })
         }
     }
+}
+
+/// How much deeper a rack, or a cutter like it, is fed to thin the teeth.
+///
+/// Equation: e = t/(2 tan α), with t the thinning of the arc on the pitch circle. Units: lengths. Range: α > 0.
+/// Accuracy: exact for a rack-shaped cutter, whose shift by x m thickens the tooth by 2 x m tan α; a form cutter's flank is curved, and
+/// so the measured thickness has the last word. Source: ISO 21771:2007, s = m (π/2 + 2 x tan α).
+///
+/// ```
+/// use quantity::{Angle, Length};
+/// let feed = geometry::toothing::feed_for_thinning(Length::from_mm(0.1), Angle::from_degrees(14.5));
+/// assert!((feed.mm() - 0.1933).abs() < 5e-5);
+/// ```
+pub fn feed_for_thinning(thinning: Length, pressure_angle: Angle) -> Length {
+    thinning / (2.0 * pressure_angle.tan())
 }
 
 fn check_numbers(spec: &ToothingSpec) -> Result<(), ToothingError> {

@@ -87,8 +87,9 @@ pub struct SizeVerdict {
     pub zone: Option<Limits>,
     /// What would settle it; empty where it is settled, or nothing owned can.
     pub remedies: Vec<Remedy>,
-    /// What was taken last and counted, by its name; none for gauges.
+    /// The instrument whose readings count, and how many they are; none for gauges and uneven readings.
     pub instrument: Option<String>,
+    pub counted: u32,
 }
 
 pub fn checked<'a>(solved: &Solved<'a>) -> Checked<'a> {
@@ -225,15 +226,17 @@ impl Of {
         let judged = checking::judge(&shown, &limits, &RULE);
         let at_hand = match shown {
             Shown::Reading { .. } => checking::finest(taken),
-            Shown::Between { .. } => None,
+            Shown::Uneven { .. } | Shown::Between { .. } => None,
         };
         let ways: Vec<Way> = kit.ways(&task);
         let remedies = match judged.decision {
+            // an uneven part is not mended by reading it again
+            Decision::Doubtful if matches!(shown, Shown::Uneven { .. }) => Vec::new(),
             Decision::Doubtful => checking::settle(shown.value(), at_hand, &limits, &ways, &RULE),
             Decision::Accept | Decision::Reject => Vec::new(),
         };
         let zone = match shown {
-            Shown::Reading { sigma, .. } => RULE.zone(&limits, sigma),
+            Shown::Reading { sigma, .. } | Shown::Uneven { sigma, .. } => RULE.zone(&limits, sigma),
             Shown::Between { .. } => None,
         };
         Some(SizeVerdict {
@@ -244,7 +247,8 @@ impl Of {
             judged,
             zone,
             remedies,
-            instrument: at_hand.map(|(name, _)| name.to_string()),
+            instrument: at_hand.map(|finest| finest.instrument.to_string()),
+            counted: at_hand.map_or(0, |finest| finest.readings),
             characteristic: self.characteristic,
         })
     }

@@ -67,14 +67,20 @@ fn piece(piece: &CheckedPiece<'_>) -> Value {
 /// One size, also for an answer about a single reading.
 pub fn size(size: &SizeVerdict) -> Value {
     let (low, high) = match size.shown {
-        Shown::Reading { .. } => (None, None),
+        Shown::Reading { .. } | Shown::Uneven { .. } => (None, None),
         Shown::Between { low, high, .. } => (Some(low.mm()), Some(high.mm())),
+    };
+    let (smallest, largest) = match size.shown {
+        Shown::Uneven { low, high, .. } => (Some(low.mm()), Some(high.mm())),
+        Shown::Reading { .. } | Shown::Between { .. } => (None, None),
     };
     json!({
         "feature": size.feature.map(|_| &size.feature_name),
         "dimension": size.characteristic.name,
         "readings": size.lines,
         "value_mm": size.shown.value().mm(),
+        "uneven_from_mm": smallest,
+        "uneven_to_mm": largest,
         "goes_mm": low,
         "not_mm": high,
         "standard_uncertainty_mm": size.shown.sigma().mm(),

@@ -115,7 +115,7 @@ impl SizeVerdict {
     pub fn figures(&self, unit: Unit) -> String {
         match self.shown {
             Shown::Reading { value, .. } => print::figures(value, unit, 3),
-            Shown::Between { low, high, .. } => {
+            Shown::Between { low, high, .. } | Shown::Uneven { low, high, .. } => {
                 format!("{} to {}", print::figures(low, unit, 3), print::figures(high, unit, 3))
             }
         }
@@ -129,6 +129,10 @@ impl SizeVerdict {
                 format!("{} ± {} {}", print::figures(value, unit, 3), print::figures(sigma * 2.0, unit, 3), unit.sign())
             }
             Shown::Between { .. } => format!("{} {} by gauges", self.figures(unit), unit.sign()),
+            Shown::Uneven { sigma, .. } => {
+                let within = print::figures(sigma * 2.0, unit, 3);
+                format!("{} ± {within} {}, uneven", self.figures(unit), unit.sign())
+            }
         };
         let off = self.off(unit).map(|off| format!(", {off}")).unwrap_or_default();
         format!(
@@ -140,16 +144,25 @@ impl SizeVerdict {
 
     /// "0.0006 in over the upper limit"; none for what lies within.
     pub fn off(&self, unit: Unit) -> Option<String> {
-        let value = self.shown.value();
-        let over = self.characteristic.upper.map(|upper| value - upper).filter(|off| *off > Length::ZERO);
-        let under = self.characteristic.lower.map(|lower| lower - value).filter(|off| *off > Length::ZERO);
+        let (low, high) = match self.shown {
+            Shown::Uneven { low, high, .. } => (low, high),
+            Shown::Reading { .. } | Shown::Between { .. } => (self.shown.value(), self.shown.value()),
+        };
+        let over = self.characteristic.upper.map(|upper| high - upper).filter(|off| *off > Length::ZERO);
+        let under = self.characteristic.lower.map(|lower| lower - low).filter(|off| *off > Length::ZERO);
         let size = |off: Length| print::length(off, unit, 3);
         over.map(|off| format!("{} over the upper limit", size(off)))
             .or_else(|| under.map(|off| format!("{} under the lower limit", size(off))))
     }
 
-    /// What would settle a doubtful one, as sentences; empty for one that is settled.
+    /// What would settle a doubtful one, as sentences, and what is odd about its readings; mostly empty for one that is settled.
     pub fn settling(&self, unit: Unit) -> Vec<String> {
+        if let Shown::Uneven { low, high, .. } = self.shown {
+            return vec![format!(
+                "The readings differ by {}, more than the instrument does: it is out of round, tapered, or one is misread. Both ends must pass.",
+                print::length(high - low, unit, 3)
+            )];
+        }
         if self.judged.decision != Decision::Doubtful {
             return Vec::new();
         }
@@ -161,12 +174,12 @@ impl SizeVerdict {
                 "It stands {near} from its limit, too near for any instrument here. Take it for one that does not pass, or have it measured where more is owned."
             )];
         }
-        let taken = self.lines.len();
+        let taken = self.counted;
         self.remedies.iter().map(|remedy| remedy_says(remedy, self.instrument.as_deref(), taken, &size)).collect()
     }
 }
 
-fn remedy_says(remedy: &Remedy, at_hand: Option<&str>, taken: usize, size: &str) -> String {
+fn remedy_says(remedy: &Remedy, at_hand: Option<&str>, taken: u32, size: &str) -> String {
     let times = |count: u32| match count {
         1 => "once".to_string(),
         2 => "twice".to_string(),
@@ -174,7 +187,7 @@ fn remedy_says(remedy: &Remedy, at_hand: Option<&str>, taken: usize, size: &str)
     };
     match remedy {
         Remedy::Readings { in_all, then } => {
-            let more = (*in_all as usize).saturating_sub(taken).max(1);
+            let more = in_all.saturating_sub(taken).max(1);
             let (readings, with) =
                 (if more == 1 { "reading" } else { "readings" }, at_hand.unwrap_or("same instrument"));
             format!(

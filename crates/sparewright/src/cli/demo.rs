@@ -47,7 +47,7 @@ pub fn run(_arguments: &Arguments) -> Outcome {
         }
         let Opened { job, shop, problems, .. } = open(&path, &ShopChoice { shop: None })?;
         let job = job.filter(|_| problems.is_empty()).ok_or(Refusal(problems))?;
-        for path in write(&packed(&job, &shop, &today).map_err(Refusal)?, folder, name)? {
+        for path in write(&packed(&job, &shop, &today).map_err(Refusal)?.files(name), folder)? {
             say(&format!("{}\n", path.display()))?;
         }
     }

@@ -1,14 +1,19 @@
 //! The command line: one file a verb. Results go to standard output, problems to standard error with exit code 2.
 
 mod check;
+mod check_piece;
+mod cutter;
 mod demo;
 mod explain;
 mod index;
 mod near;
 mod pack;
+mod profile;
 mod records;
 mod scan;
 mod serve;
+mod sizes;
+mod solid;
 mod solve;
 mod tap;
 
@@ -42,6 +47,14 @@ enum Verb {
     Pack(pack::Arguments),
     /// Say of each piece made whether it passes, and what is to be measured with what
     Check(check::Arguments),
+    /// Write the part as a solid for whoever draws or mills it (ISO 10303-21)
+    Solid(solid::Arguments),
+    /// Write a check piece to be printed and tried in the machine (ISO/IEC 25422)
+    CheckPiece(check_piece::Arguments),
+    /// Write the profile for wire, water or laser as SVG, with the width of the cut, laid out on a plate
+    Profile(profile::Arguments),
+    /// Write the cutter's profile at true scale and magnified, as SVG and PDF
+    Cutter(cutter::Arguments),
     /// Measure a part in a flatbed scan
     Scan(scan::Arguments),
     /// Find a dividing set-up
@@ -86,6 +99,10 @@ pub fn run() -> ExitCode {
         Verb::Solve(arguments) => solve::run(&arguments),
         Verb::Pack(arguments) => pack::run(&arguments),
         Verb::Check(arguments) => check::run(&arguments),
+        Verb::Solid(arguments) => solid::run(&arguments),
+        Verb::CheckPiece(arguments) => check_piece::run(&arguments),
+        Verb::Profile(arguments) => profile::run(&arguments),
+        Verb::Cutter(arguments) => cutter::run(&arguments),
         Verb::Scan(arguments) => scan::run(&arguments),
         Verb::Index(arguments) => index::run(&arguments),
         Verb::Near(arguments) => near::run(&arguments),

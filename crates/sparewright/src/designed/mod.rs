@@ -1,6 +1,7 @@
-//! How the part sits in the machine: every seat of every feature, reckoned once for the terminal, the pack and the JSON.
+//! How the part sits in the machine, how its teeth run there and what they carry: reckoned once for the terminal, the pack and the JSON.
 
 mod result;
+pub mod teeth;
 pub mod words;
 
 use design::joint::{Joint, Own};
@@ -19,17 +20,22 @@ pub use result::result;
 #[derive(Debug, Default)]
 pub struct Designed {
     pub joints: Vec<Joint>,
+    pub teeth: Vec<teeth::DesignedTeeth>,
 }
 
 pub fn designed(solved: &Solved<'_>) -> Designed {
+    Designed { joints: joints(solved), teeth: teeth::of(solved) }
+}
+
+fn joints(solved: &Solved<'_>) -> Vec<Joint> {
     let designs = solved.features.iter().filter_map(|feature| feature.design());
     let seats: Vec<_> = designs.flat_map(|design| design.seats()).collect();
     // the shape is put together only where a wall is to be read off it
     let of_part = seats.iter().any(|seat| [seat.hole.wall, seat.shaft.wall].contains(&Wall::OfPart));
     let shape = of_part.then(|| PartShape::of(solved)).flatten();
-    let Some(material) = standards::material(material(solved)) else { return Designed::default() };
+    let Some(material) = standards::material(material(solved)) else { return Vec::new() };
     let own = Own { material, outside: shape.as_ref().and_then(outside), bore: shape.as_ref().and_then(bore) };
-    Designed { joints: seats.iter().filter_map(|seat| Joint::of(seat, own)).collect() }
+    seats.iter().filter_map(|seat| Joint::of(seat, own)).collect()
 }
 
 impl Designed {

@@ -4,11 +4,15 @@ use design::joint::{BENCH_C, Body, Criterion, Grip, Joint, Margin, Reckoned, Spa
 use part::Extent;
 use quantity::Length;
 use serde_json::{Value, json};
+use standards::joints::Friction;
 
 use super::Designed;
 
 pub fn result(designed: &Designed) -> Value {
-    json!({"joints": designed.joints.iter().map(joint).collect::<Vec<_>>()})
+    json!({
+        "joints": designed.joints.iter().map(joint).collect::<Vec<_>>(),
+        "teeth": designed.teeth.iter().map(super::teeth::DesignedTeeth::json).collect::<Vec<_>>(),
+    })
 }
 
 fn joint(joint: &Joint) -> Value {
@@ -66,7 +70,9 @@ fn grip(grip: &Grip) -> Value {
         "push_n": grip.push_n.map(numbers),
         "holds_n": grip.holds_n.map(numbers),
         "torque_nm": grip.torque_nm.map(numbers),
-        "friction": {"least": grip.friction.least, "most": grip.friction.most, "source": grip.friction.source.citation},
+        "shrunk_torque_nm": grip.shrunk_torque_nm.map(numbers),
+        "friction": friction(grip.friction),
+        "shrunk_friction": friction(grip.shrunk_friction),
         "slide": {"room_mm": grip.slide.room.mm(), "bench_c": BENCH_C, "hub_c": grip.slide.hub_c, "shaft_c": grip.slide.shaft_c},
     })
 }
@@ -87,6 +93,10 @@ fn strained(strained: &Strained) -> Value {
             Margin::None => "none",
         },
     })
+}
+
+fn friction(friction: Friction) -> Value {
+    json!({"least": friction.least, "most": friction.most, "source": friction.source.citation})
 }
 
 fn lengths(span: Span<Length>) -> Value {

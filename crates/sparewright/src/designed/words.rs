@@ -35,14 +35,15 @@ pub fn gripping(joint: &Joint, unit: Unit) -> Vec<Compared> {
     let bare = |called: &'static str| called.trim_start_matches("the ");
     // what may as well be loose is not there to hold by its grip
     let holds = joint.ways.iter().any(|way| way.clearance.most <= Length::ZERO);
-    let lines: [(String, OfGrip<'_>); 9] = [
+    let lines: [(String, OfGrip<'_>); 10] = [
         ("flattened ridges take".into(), &|grip| Some(print::length(grip.loss, unit, 3))),
         ("pressure between them".into(), &|grip| Some(pressure(grip.pressure, unit))),
         (format!("hoop, {} ({})", bare(hub.called), hub.material.name), &|grip| Some(strained(&grip.hub, unit))),
         (format!("hoop, {} ({})", bare(shaft.called), shaft.material.name), &|grip| Some(strained(&grip.shaft, unit))),
         ("bore closes by".into(), &|grip| Some(range(grip.closes?, unit))),
         ("pushed together cold with".into(), &|grip| Some(format!("up to {}", force(grip.push_n?.most, unit)))),
-        ("holds in torque".into(), &|grip| Some(held(grip.torque_nm.filter(|_| holds)?, unit))),
+        ("holds in torque, pressed".into(), &|grip| Some(held(grip.torque_nm.filter(|_| holds)?, unit))),
+        ("holds in torque, shrunk".into(), &|grip| Some(held(grip.shrunk_torque_nm.filter(|_| holds)?, unit))),
         (format!("slides, {} heated to", bare(hub.called)), &|grip| Some(temperature(grip.slide.hub_c, unit))),
         (format!("slides, {} cooled to", bare(shaft.called)), &|grip| Some(cooled(grip.slide.shaft_c, unit))),
     ];
@@ -91,23 +92,42 @@ pub fn supposed(joint: &Joint) -> Vec<String> {
     }
     let rz = [&joint.hub, &joint.shaft].map(|body| format!("{} {}", surface(body.surface), micrometres(body.rz)));
     out.push(format!("Ridges supposed: {}.", rz.join(", ")));
-    if let Some(friction) = joint.ways.iter().find_map(|way| Some(way.grip.as_ref()?.friction)) {
-        out.push(format!("Friction supposed, pressed oiled: {} to {}.", friction.least, friction.most));
+    if let Some(grip) = joint.ways.iter().find_map(|way| way.grip.as_ref()) {
+        let (pressed, shrunk) = (grip.friction, grip.shrunk_friction);
+        out.push(format!(
+            "Friction supposed: pressed oiled {} to {}, shrunk dry {} to {}.",
+            pressed.least, pressed.most, shrunk.least, shrunk.most
+        ));
     }
     out
 }
 
 /// What is to be minded about the way taken, as sentences; those that stop the job first.
 pub fn warnings(joint: &Joint, unit: Unit) -> Vec<String> {
-    let Some(grip) = &joint.taken().grip else { return Vec::new() };
+    let mut out: Vec<String> = too_coarse(joint, unit).into_iter().collect();
+    let Some(grip) = &joint.taken().grip else { return out };
     let sides = [(&grip.hub, &joint.hub), (&grip.shaft, &joint.shaft)];
-    let mut out: Vec<String> =
-        sides.into_iter().filter_map(|(strained, body)| warning(strained, body.called, unit)).collect();
+    out.extend(sides.into_iter().filter_map(|(strained, body)| warning(strained, body.called, unit)));
     let meant_to_grip = joint.taken().clearance.most <= Length::ZERO;
     if meant_to_grip && grip.interference.least <= Length::ZERO {
         out.push("At the loosest nothing of the grip is left once the ridges are flattened: pin it, or set it in retaining compound, where it must not turn.".into());
     }
     out
+}
+
+/// A mate that was read less finely than the fit is made: the reading, and not the fit, then says how the two sit.
+fn too_coarse(joint: &Joint, unit: Unit) -> Option<String> {
+    let way = joint.taken().way;
+    let (hole, shaft) = (way.hole, way.shaft);
+    let around = hole.reading().or(shaft.reading())?;
+    let made = if hole.reading().is_some() { shaft } else { hole };
+    let (smallest, largest) = made.ends();
+    (around * 2.0 > largest - smallest).then(|| {
+        format!(
+            "The mate was read to ± {}, coarser than the fit is made: measure it more finely before making anything to it.",
+            print::length(around, unit, 3)
+        )
+    })
 }
 
 /// By how much to ream, as a sentence; none where no bore closes.

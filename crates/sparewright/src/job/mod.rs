@@ -2,6 +2,7 @@
 
 pub mod edit;
 mod feature;
+mod load;
 mod pictures;
 mod piece;
 mod print;
@@ -9,10 +10,11 @@ mod read;
 
 use std::fmt;
 
+use design::tooth::Load;
 use making::price::{Elsewhere, Outside};
 use part::{Entry, Feature, Heritage, Kind, Placed};
 use quantity::Unit;
-use standards::Material;
+use standards::{Material, Sign};
 
 pub(crate) use feature::forms;
 pub use pictures::{Bed, FromPicture, NoPictures, Pictures};
@@ -30,6 +32,10 @@ pub struct Job {
     /// Of the original.
     pub material: Option<&'static Material>,
     pub make: Make,
+    /// What the part is turned with, where that is known.
+    pub load: Option<Load>,
+    /// How the original broke, where that was seen.
+    pub broke: Option<&'static Sign>,
     /// Work that is sent out, and tools bought for this job.
     pub outside: Vec<Outside>,
     /// How the pictures were scanned.
@@ -47,6 +53,7 @@ pub struct Mate {
     /// Index among the job's features.
     pub of: usize,
     pub feature: JobFeature,
+    pub material: Option<&'static Material>,
 }
 
 /// What is to be made.

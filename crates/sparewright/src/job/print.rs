@@ -15,6 +15,9 @@ pub fn print(job: &Job) -> String {
     if let Some(material) = job.material {
         line(&mut out, "material", &basic_string(&material.name));
     }
+    if let Some(sign) = job.broke {
+        line(&mut out, "broke", &basic_string(&sign.id));
+    }
     out.push_str("\n[make]\n");
     if let Some(material) = job.make.material {
         line(&mut out, "material", &basic_string(&material.name));
@@ -29,6 +32,13 @@ pub fn print(job: &Job) -> String {
     }
     if let Some(there) = job.make.quoted_elsewhere {
         line(&mut out, "quoted_elsewhere", &format!("{{ price = {}, pieces = {} }}", there.price, there.pieces));
+    }
+    if let Some(load) = job.load {
+        out.push_str("\n[load]\n");
+        line(&mut out, "torque", &basic_string(&format!("{} N m", load.torque_nm)));
+        if let Some(speed) = load.speed_rpm {
+            line(&mut out, "speed", &speed.to_string());
+        }
     }
     for outside in &job.outside {
         out.push_str("\n[[outside]]\n");
@@ -57,6 +67,9 @@ pub fn print(job: &Job) -> String {
         out.push_str("\n[[mate]]\n");
         let of = job.features.get(mate.of).map_or("", |feature| feature.name.as_str());
         line(&mut out, "of", &basic_string(of));
+        if let Some(material) = mate.material {
+            line(&mut out, "material", &basic_string(&material.name));
+        }
         entry(&mut out, &mate.feature);
     }
     for piece in &job.pieces {

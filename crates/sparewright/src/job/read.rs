@@ -7,6 +7,7 @@ use quantity::{Bench, Instrument, Money, Problem, Unit, nearest, quoted};
 use standards::Material;
 
 use super::feature::Circle;
+use super::load;
 use super::pictures::{Bed, NoPictures, Pictures};
 use super::{HERITAGES, Job, JobFeature, Make, Mate, UNITS, UNTITLED, piece};
 use crate::shop::{MOST_MONEY, bench};
@@ -48,9 +49,11 @@ fn job(
     let unit_said = unit.is_some();
     let unit = unit.and_then(|unit| or_note(unit, problems));
     let heritage = root.text("heritage", problems).and_then(|text| or_note(text.one_of(HERITAGES), problems));
-    let material = root.text("material", problems).and_then(|text| or_note(material(&text), problems));
+    let material = root.text("material", problems).and_then(|text| or_note(self::material(&text), problems));
     let make =
         root.section("make", "the table `make`", problems).map(|section| make(section, problems)).unwrap_or_default();
+    let load = root.section("load", "the table `load`", problems).and_then(|section| load::load(section, problems));
+    let broke = root.text("broke", problems).and_then(|text| or_note(load::sign(&text), problems));
     let outside = root.sections("outside", "outside work", problems);
     let outside = outside.into_iter().filter_map(|section| outside_work(section, problems)).collect();
     let scan = root.section("scan", "the table `scan`", problems);
@@ -75,9 +78,10 @@ fn job(
         .take(MOST_FEATURES)
         .filter_map(|mut section| {
             let of = section.need_text("of", problems).map(|name| one_of_features(&name, &features));
+            let material = section.text("material", problems).and_then(|text| or_note(self::material(&text), problems));
             let feature = circle.feature(section, problems)?;
             let of = of.and_then(|of| or_note(of, problems))?;
-            Some(Mate { of, feature })
+            Some(Mate { of, feature, material })
         })
         .collect();
     let pieces = piece::pieces(pieces, &features, &mut circle, problems);
@@ -107,6 +111,8 @@ fn job(
         heritage: heritage.unwrap_or(Heritage::Unknown),
         material,
         make: Make { material: make.material.or(material), ..make },
+        load,
+        broke,
         outside,
         bed,
         features,
@@ -148,7 +154,7 @@ fn bed(mut section: Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Problem>)
 fn make(mut section: Section<'_>, problems: &mut Vec<Problem>) -> Make {
     let usual = Make::default();
     let make = Make {
-        material: section.text("material", problems).and_then(|text| or_note(material(&text), problems)),
+        material: section.text("material", problems).and_then(|text| or_note(self::material(&text), problems)),
         pieces: section.count("pieces", 0, MOST_PIECES, problems).unwrap_or(usual.pieces),
         spares: section.count("spares", 0, MOST_PIECES, problems).unwrap_or(usual.spares),
         notes: section.text("notes", problems).map(|text| text.value.trim().to_string()),

@@ -124,6 +124,7 @@ fn reading_of(one: &Dimension, piece: &CheckedPiece<'_>, unit: Unit) -> Rich {
         let figures = match size.shown {
             Shown::Reading { value, .. } => print::figures(value, unit, 3),
             Shown::Between { .. } => "gauged".into(),
+            Shown::Uneven { .. } => "uneven".into(),
         };
         return match size.judged.decision {
             Decision::Accept => figures.into(),
@@ -229,7 +230,11 @@ fn headline(piece: &CheckedPiece<'_>) -> Rich {
 /// What there is to say of a piece beyond its verdict.
 fn told(piece: &CheckedPiece<'_>, unit: Unit) -> Vec<Rich> {
     let mut out = Vec::new();
-    for size in piece.sizes.iter().filter(|size| size.judged.decision != Decision::Accept) {
+    for size in piece
+        .sizes
+        .iter()
+        .filter(|size| size.judged.decision != Decision::Accept || matches!(size.shown, Shown::Uneven { .. }))
+    {
         let settling = size.settling(unit).join(" ");
         let text = format!(
             "{} ({}): {}. {settling}",

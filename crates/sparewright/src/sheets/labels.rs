@@ -156,6 +156,7 @@ fn as_made(size: &SizeVerdict, unit: Unit) -> String {
     match size.shown {
         Shown::Reading { value, .. } => format!("{name} {}", print::figures(value, unit, 3)),
         Shown::Between { .. } => format!("{name} {} by gauges", size.figures(unit)),
+        Shown::Uneven { .. } => format!("{name} {}, uneven", size.figures(unit)),
     }
 }
 

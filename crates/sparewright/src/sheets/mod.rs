@@ -4,7 +4,7 @@ pub(crate) mod checking;
 pub(crate) mod design;
 pub(crate) mod drawing;
 pub(crate) mod findings;
-mod fly_cutter;
+pub mod fly_cutter;
 pub(crate) mod indexing;
 pub mod labels;
 mod money;

@@ -7,6 +7,7 @@ use quantity::Length;
 use super::Work;
 use super::drawing::trace;
 use crate::shape::PartShape;
+use crate::solve::Solved;
 
 /// The sheets of the template; a sentence instead where it would take too many.
 pub fn sheets(work: &Work<'_>) -> Option<Sheet> {
@@ -22,8 +23,8 @@ pub fn sheets(work: &Work<'_>) -> Option<Sheet> {
 }
 
 /// A turned part is measured, not laid on paper.
-fn needs_template(work: &Work<'_>) -> bool {
-    let cuts = work.solved.features.iter().filter_map(|feature| feature.design()).flat_map(|design| design.cuts());
+pub fn needs_template(solved: &Solved<'_>) -> bool {
+    let cuts = solved.features.iter().filter_map(|feature| feature.design()).flat_map(|design| design.cuts());
     cuts.into_iter().any(|cut| match cut.work {
         PartWork::Teeth(_) | PartWork::Profile { .. } => true,
         PartWork::Hole(hole) => hole.places.iter().any(|place| place.radius != Some(Length::ZERO)),
@@ -41,7 +42,7 @@ pub fn template(work: &Work<'_>) -> Option<Template> {
         .filter_map(|feature| feature.design())
         .map(|design| design.drawn(work.unit()))
         .collect();
-    if !needs_template(work) {
+    if !needs_template(work.solved) {
         return None;
     }
     let mut notes = Vec::new();

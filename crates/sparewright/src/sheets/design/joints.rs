@@ -12,9 +12,14 @@ use crate::designed::words;
 
 pub fn section(work: &Work<'_>) -> Vec<Block> {
     let joints = &work.solved.designed.joints;
-    let mut out: Vec<Block> = joints.iter().flat_map(|joint| one(joint, work)).collect();
-    if joints.iter().any(|joint| joint.taken().grip.is_some()) {
-        out.push(Block::caution("Pressing and shrinking", words::CAUTIONS.map(Rich::from)));
+    let last_pressed = joints.iter().rposition(|joint| joint.taken().grip.is_some());
+    let mut out = Vec::new();
+    for (index, joint) in joints.iter().enumerate() {
+        out.extend(one(joint, work));
+        // on the page of the figures it speaks of, and once
+        if last_pressed == Some(index) {
+            out.push(Block::caution("Pressing and shrinking", words::CAUTIONS.map(Rich::from)));
+        }
     }
     out
 }
@@ -24,10 +29,11 @@ fn one(joint: &Joint, work: &Work<'_>) -> Vec<Block> {
     let named = joint.fit.iter().filter(|fit| !joint.classes.starts_with(fit.as_str()));
     let beside: Vec<&str> = named.map(String::as_str).chain([joint.classes.as_str()]).collect();
     let mut out = vec![Block::Heading { text: capital(&joint.feature), beside: beside.join(", ") }];
-    out.push(Block::paragraph(words::taken(joint, unit)));
     let titles: Vec<String> = joint.ways.iter().map(|way| title(joint, way)).collect();
     let (picture, times) = fit_picture(joint, &titles, unit);
+    // a heading keeps to what follows it: the picture, which a page may not end before
     out.push(Block::figure(picture, legend(joint, times, unit)));
+    out.push(Block::paragraph(words::taken(joint, unit)));
     let lines = words::gripping(joint, unit);
     if !lines.is_empty() {
         let rows = lines.into_iter().map(|line| Row {

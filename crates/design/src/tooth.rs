@@ -1,1 +1,0 @@
-//! Teeth: the mesh with the mate, and what they carry.
