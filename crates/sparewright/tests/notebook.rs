@@ -97,17 +97,17 @@ fn a_piece_is_judged_as_it_is_typed_and_kept_in_the_job() {
         let form: Vec<(&str, &str)> = size.iter().copied().chain([("text", text)]).collect();
         served.post(&format!("/jobs/{job}{path}"), &form)
     };
-    assert!(post("/checking/echo", "0.9").text().contains("Not good."));
+    assert!(post("/checking/echo", "0.9000").text().contains("Not good."));
     assert!(post("/checking/echo", "0.87im").text().contains("<u>im</u>"));
     assert_eq!(post("/checking", "0.87im").status, 422);
-    assert_eq!(post("/checking", "0.9").status, 303);
+    assert_eq!(post("/checking", "0.9000").status, 303);
     let text = served.text_of(job);
-    assert!(text.contains("number = 2") && text.contains("\"diameter 0.9, telescopic gauge\""), "{text}");
+    assert!(text.contains("number = 2") && text.contains("\"diameter 0.9000, telescopic gauge\""), "{text}");
     let page = served.get(&format!("/jobs/{job}/checking?piece=2")).text();
     assert!(page.contains("over the upper limit"), "{page}");
-    let gone = [("piece", "2"), ("feature", "bore"), ("was", "diameter 0.9, telescopic gauge")];
+    let gone = [("piece", "2"), ("feature", "bore"), ("was", "diameter 0.9000, telescopic gauge")];
     assert_eq!(served.post(&format!("/jobs/{job}/checking/remove"), &gone).status, 303);
-    assert!(!served.text_of(job).contains("0.9, telescopic"));
+    assert!(!served.text_of(job).contains("0.9000, telescopic"));
 }
 
 #[test]

@@ -180,6 +180,7 @@ fn nobody_is_kept_out_of_any_page() {
         format!("/jobs/{slip}/checking?piece=1"),
         format!("/jobs/{slip}/pictures"),
         format!("/jobs/{slip}/history"),
+        "/jobs/3/files".into(),
         "/shop".into(),
         "/devices".into(),
         "/backups".into(),

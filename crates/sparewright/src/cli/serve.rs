@@ -25,7 +25,7 @@ pub struct Arguments {
     shop: ShopChoice,
 }
 
-/// Registered for nothing (IANA, service names and port numbers: 7144 to 7160 are unassigned, from memory).
+/// Of our own choice; `--port` gives another where something else has it.
 const PORT: u16 = 7144;
 
 pub fn run(arguments: &Arguments) -> Outcome {

@@ -101,11 +101,14 @@ fn table(table: &Table) -> Markup {
     }
 }
 
+/// An operation by its head; it opens where it stands.
 pub fn step(step: &Step) -> Markup {
     html! {
         li {
-            h3 { span.num { (step.number) } " " (rich(&step.title)) }
-            (step_body(step))
+            details {
+                summary { h3 { span.num { (step.number) } " " (rich(&step.title)) } }
+                (step_body(step))
+            }
         }
     }
 }

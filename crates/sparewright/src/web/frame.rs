@@ -33,7 +33,7 @@ impl<'a> Frame<'a> {
 }
 
 /// No script or style stands in the page itself, and htmx is told to keep to that.
-const HTMX: &str = r#"{"includeIndicatorStyles":false,"allowEval":false,"allowScriptTags":false,"historyCacheSize":0,"scrollIntoViewOnBoost":false,"responseHandling":[{"code":"204","swap":false},{"code":"[2345]..","swap":true}]}"#;
+const HTMX: &str = r#"{"includeIndicatorStyles":false,"disableInheritance":true,"allowEval":false,"allowScriptTags":false,"historyCacheSize":0,"scrollIntoViewOnBoost":false,"responseHandling":[{"code":"204","swap":false},{"code":"[2345]..","swap":true}]}"#;
 
 /// The whole page. The body may use the classes of the style sheet; it stands in `main#page`.
 pub fn page(frame: &Frame<'_>, body: &Markup) -> Markup {

@@ -7,6 +7,7 @@ use super::frame::{Frame, Tab, page};
 
 /// Where, key, what it does.
 const KEYS: &[(&str, &[(&str, &str)])] = &[
+    ("In the records", &[("/", "to the line for looking")]),
     (
         "On a job",
         &[

@@ -74,7 +74,7 @@ pub fn serve(options: Options) -> Result<Server, String> {
     })?;
     let port = listener.local_addr().map_err(|error| format!("The port is not known: {error}."))?.port();
     let app = App::open(options, port)?;
-    runtime.spawn(app.clone().keep_backups());
+    runtime.spawn(app.clone().tend());
     runtime.spawn(listen::accept(listener, router::router(app.clone())));
     Ok(Server { runtime, app, address: SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), port) })
 }

@@ -27,6 +27,8 @@ pub fn router(app: App) -> Router {
         .route("/jobs/{id}/pack.pdf", get(jobs::files::pack))
         .route("/jobs/{id}/quote.pdf", get(jobs::files::quote))
         .route("/jobs/{id}/template.svg", get(jobs::files::template))
+        .route("/jobs/{id}/files", get(jobs::files::list))
+        .route("/jobs/{id}/files/{name}", get(jobs::files::one))
         .route("/jobs/{id}/result.json", get(jobs::files::result))
         .route("/jobs/{id}/job.toml", get(jobs::files::text))
         .route("/jobs/{id}/machine", get(machine::operation::first))

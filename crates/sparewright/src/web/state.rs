@@ -292,8 +292,10 @@ impl App {
         self.0.store.path().map(Backups::beside)
     }
 
-    /// Makes a backup each day, for as long as the notebook is open.
-    pub(super) async fn keep_backups(self) {
+    /// Does what is done without being asked for as long as the notebook is open: a backup each day.
+    pub(super) async fn tend(self) {
+        // another version of the program may find jobs by other facts
+        self.freshen();
         let Some(backups) = self.backups() else { return };
         loop {
             // not while it is being opened, and never in the way of a page

@@ -72,6 +72,11 @@
   // At the machine the space bar always means the large button, whatever was tapped last.
   document.addEventListener("click", (event) => event.target.closest(".thumb button")?.blur());
 
+  // On paper nothing can be opened.
+  window.addEventListener("beforeprint", () => {
+    for (const one of document.querySelectorAll(".steps details, .scanned")) one.open = true;
+  });
+
   const keys = document.getElementById("short-keys");
   if (keys) {
     keys.checked = !off();

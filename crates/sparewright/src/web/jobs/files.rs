@@ -4,9 +4,13 @@ use axum::extract::{Path, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 
+use maud::html;
+
 use crate::job;
 use crate::packed::{Packed, packed};
-use crate::web::answer::{Answer, Refused, aside};
+use crate::web::answer::{Answer, Refused, aside, shown};
+use crate::web::frame::{Frame, Tab, page};
+use crate::web::jobs::urlencoded;
 use crate::web::state::App;
 
 pub async fn pack(State(app): State<App>, Path(id): Path<i64>) -> Answer {
@@ -27,6 +31,37 @@ pub async fn template(State(app): State<App>, Path(id): Path<i64>) -> Answer {
     let svg =
         packed.template_svg.ok_or(Refused::wrong("This part needs no template, or nothing of it can be drawn yet."))?;
     Ok(file("image/svg+xml", &format!("{stem}-template.svg"), svg.into_bytes()))
+}
+
+/// Every file of the pack: sheets, labels, template, solid and the rest.
+pub async fn list(State(app): State<App>, Path(id): Path<i64>) -> Answer {
+    let (stem, packed) = made(&app, id).await?;
+    let body = html! {
+        header.head { div.grow { h1 { "Files" } p.sub { a href={ "/jobs/" (id) } { (stem) } } } }
+        p { "What leaves the job: for the bench, for the customer, for other trades." }
+        ul.records {
+            @for (name, bytes) in packed.files(&stem) {
+                li { a href={ "/jobs/" (id) "/files/" (urlencoded(&name)) } target="_blank" { (name) }
+                    span.soft.num { (format!("{:.0} kB", bytes.len() as f64 / 1e3)) } }
+            }
+        }
+    };
+    Ok(shown(page(&Frame { title: "Files", at: Tab::Records, ..Frame::default() }, &body)))
+}
+
+/// One of them, by its name in that list.
+pub async fn one(State(app): State<App>, Path((id, name)): Path<(i64, String)>) -> Answer {
+    let (stem, packed) = made(&app, id).await?;
+    let found = packed.files(&stem).into_iter().find(|(known, _)| *known == name).ok_or(Refused::missing("file"))?;
+    let kind = match name.rsplit('.').next().unwrap_or_default() {
+        "pdf" => "application/pdf",
+        "svg" => "image/svg+xml",
+        "json" => "application/json",
+        "3mf" => "model/3mf",
+        "stp" => "model/step",
+        _ => "application/octet-stream",
+    };
+    Ok(file(kind, &name, found.1))
 }
 
 pub async fn result(State(app): State<App>, Path(id): Path<i64>) -> Answer {

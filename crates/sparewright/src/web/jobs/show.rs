@@ -61,7 +61,10 @@ fn head(id: JobId, worked: &Worked) -> Markup {
             p.also {
                 a href={ "/jobs/" (id) "/pictures" } { "Scans" } " "
                 @if quoted { a href={ "/jobs/" (id) "/quote.pdf" } target="_blank" { "Quote" } " " }
-                @if printable { a href={ "/jobs/" (id) "/template.svg" } target="_blank" { "Template" } " " }
+                @if printable {
+                    a href={ "/jobs/" (id) "/template.svg" } target="_blank" { "Template" } " "
+                    a href={ "/jobs/" (id) "/files" } { "All files" } " "
+                }
                 a href={ "/jobs/" (id) "/result.json" } { "Result as JSON" } " "
                 a href={ "/jobs/" (id) "/job.toml" } { "Job file" } " "
                 a href={ "/jobs/" (id) "/text" } { "Write in the text" } " "

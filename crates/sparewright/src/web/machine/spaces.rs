@@ -56,7 +56,8 @@ pub async fn show(State(app): State<App>, Path(id): Path<i64>, Query(asked): Que
 
 /// The space that is cut now, and all moves for the script to go on by.
 fn spaces(id: JobId, index: &IndexSheet, piece: u32, done: u32) -> Markup {
-    let here = index.lines.iter().find(|line| line.space == done + 1);
+    let at = |space: u32| index.lines.iter().find(|line| line.space == space);
+    let (here, next) = (at(done + 1), at(done + 2));
     let check =
         |space: u32| index.checks.iter().find(|check| check.space == space).map(|check| check.sentence.as_str());
     html! {

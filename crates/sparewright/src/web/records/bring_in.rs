@@ -36,6 +36,8 @@ pub async fn bring_in(State(app): State<App>, Extension(who): Extension<Who>, se
         })
         .await?;
     }
+    // their pictures may be others now
+    brought.grown.iter().for_each(|id| app.forget(*id));
     app.freshen();
     match (brought.added.as_slice(), brought.grown.as_slice()) {
         ([(_, id)], []) => Ok(see(&format!("/jobs/{id}"))),
