@@ -203,7 +203,7 @@ mod tests {
     #[test]
     fn instruments_stand_behind_a_comma() {
         let names = standards::built_in_instruments();
-        let ways = with_instrument("tip radius 2.300", " mic", names);
+        let ways = with_instrument("tip radius 2.300", " mic", &names);
         assert_eq!(ways.first().map(|way| way.fill.as_str()), Some("tip radius 2.300, micrometer"));
     }
 

@@ -125,7 +125,7 @@ fn grouped(number: usize) -> String {
     let figures = number.to_string();
     let mut out = String::new();
     for (index, figure) in figures.chars().enumerate() {
-        if index > 0 && (figures.len() - index) % 3 == 0 {
+        if index > 0 && (figures.len() - index).is_multiple_of(3) {
             out.push('\u{202f}');
         }
         out.push(figure);
