@@ -1,6 +1,7 @@
 //! The program itself, serving a notebook of its own, and a plain way to ask it.
 
 #![allow(dead_code, reason = "each test file uses its part")]
+#![allow(clippy::panic, reason = "a test that cannot go on says why")]
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{SocketAddr, TcpStream};
