@@ -150,10 +150,10 @@ impl Line {
             if status == 0 {
                 status = head.split(' ').nth(1).and_then(|status| status.parse().ok()).unwrap_or(0);
             }
-            if let Some((name, value)) = head.split_once(':') {
-                if name.eq_ignore_ascii_case("content-length") {
-                    length = value.trim().parse().unwrap_or(0);
-                }
+            if let Some((name, value)) = head.split_once(':')
+                && name.eq_ignore_ascii_case("content-length")
+            {
+                length = value.trim().parse().unwrap_or(0);
             }
         }
         let mut body = vec![0; length];
