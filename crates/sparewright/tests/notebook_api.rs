@@ -150,7 +150,7 @@ fn fits(value: &Value, schema: &Value, document: &Value) -> Result<(), String> {
         Value::Array(_) => "array",
         Value::Object(_) => "object",
     };
-    if !types.contains(&is) && !(is == "integer" && types.contains(&"number")) {
+    if !(types.contains(&is) || is == "integer" && types.contains(&"number")) {
         return Err(format!("{value} is no {types:?}"));
     }
     if let Some(items) = value.as_array() {
