@@ -161,8 +161,7 @@ impl Tag {
             let mut rest = value.clone();
             let mut first = true;
             while y <= last + 1e-9 && (first || !rest.is_empty()) {
-                let clear = self.picture_room().is_none_or(|room| y - Height::Mm1_8.mm() > room.y1 || y < room.y0);
-                let width = TAG.width - AIR - AIR - VALUES - if clear { 0.0 } else { PICTURE.width + 1.5 };
+                let width = TAG.width - AIR - AIR - VALUES - self.taken_at(y);
                 let (line, left) = split(&small(&rest), width);
                 let at_end = y + LINE > last + 1e-9 && !left.is_empty();
                 let line = if at_end { shortened(small(&rest), width) } else { small(&line) };
@@ -175,6 +174,17 @@ impl Tag {
             }
             y += ROW_GAP;
         }
+    }
+}
+
+impl Tag {
+    /// What number and picture take of the right end of a small line standing at `y`, with the air before it.
+    fn taken_at(&self, y: f64) -> f64 {
+        let top = y - Height::Mm1_8.mm();
+        let corner = top < AIR + CORNER.height;
+        let picture = self.picture_room().is_some_and(|room| top <= room.y1 && y >= room.y0);
+        let widest = f64::max(if corner { CORNER.width } else { 0.0 }, if picture { PICTURE.width } else { 0.0 });
+        if widest > 0.0 { widest + 1.5 } else { 0.0 }
     }
 }
 

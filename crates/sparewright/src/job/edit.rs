@@ -1,7 +1,7 @@
 //! Changes to a job's text, one at a time. What is not changed stays as it was written, comments and all.
 
 use quantity::quoted;
-use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, RawString, Table, Value};
+use toml_edit::{Array, ArrayOfTables, Decor, DocumentMut, Item, RawString, Table, TableLike, Value};
 
 /// Where a feature stands: among the `[[feature]]`s or the `[[mate]]`s, from 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -84,7 +84,7 @@ pub fn edited(text: &str, edit: &Edit) -> Result<String, String> {
             let readings = readings(feature(&mut document, *at)?)?;
             let index = find(readings, *line, was)?;
             // a remark that stood before the line goes with it, but the indent of the first must not
-            readings.remove(index);
+            take_out(readings, index);
         }
         Edit::AddFeature { name, kind } => {
             let mut table = Table::new();
@@ -109,7 +109,7 @@ pub fn edited(text: &str, edit: &Edit) -> Result<String, String> {
         Edit::RemovePieceLine { piece, feature, was } => {
             let readings = piece_readings(self::piece(&mut document, *piece)?, feature)?;
             let index = find(readings, 0, was)?;
-            readings.remove(index);
+            take_out(readings, index);
         }
         Edit::SetPieceField { piece, field, value } => {
             set(self::piece(&mut document, *piece)?, field, value.clone());
@@ -121,7 +121,7 @@ pub fn edited(text: &str, edit: &Edit) -> Result<String, String> {
                     .as_table_like_mut()
                     .ok_or_else(|| format!("{table} is no table in this job; mend its text."))?;
                 match value {
-                    Some(value) => drop(table.insert(field, Item::Value(value.clone()))),
+                    Some(value) => insert(table, field, value.clone()),
                     None => drop(table.remove(field)),
                 }
             }
@@ -129,6 +129,26 @@ pub fn edited(text: &str, edit: &Edit) -> Result<String, String> {
         },
     }
     Ok(document.to_string())
+}
+
+/// A new field of a table in braces takes over the room before the brace that closes it.
+fn insert(table: &mut dyn TableLike, field: &str, mut value: Value) {
+    let last = table.iter().last().map(|(name, _)| name.to_string()).filter(|_| !table.contains_key(field));
+    let before = last.and_then(|name| table.get_mut(&name)).and_then(Item::as_value_mut).map(Value::decor_mut);
+    if let Some(before) = before.filter(|before| before.suffix().and_then(RawString::as_str) == Some(" ")) {
+        before.set_suffix("");
+        *value.decor_mut() = Decor::new(" ", " ");
+    }
+    table.insert(field, Item::Value(value));
+}
+
+/// Takes a line out; a list that is empty then closes on its own line, where nothing is remarked in it.
+fn take_out(readings: &mut Array, index: usize) {
+    readings.remove(index);
+    if readings.is_empty() && readings.trailing().as_str().is_some_and(|rest| rest.trim().is_empty()) {
+        readings.set_trailing("");
+        readings.set_trailing_comma(false);
+    }
 }
 
 fn set(table: &mut Table, field: &str, value: Option<Value>) {
