@@ -82,7 +82,7 @@ pub fn supposed(joint: &Joint) -> Vec<String> {
         return out;
     }
     for body in [&joint.hub, &joint.shaft].into_iter().filter(|body| body.material_supposed) {
-        out.push(format!("Supposed: {} is {}; `mate_material` can say otherwise.", body.called, body.material.name));
+        out.push(format!("Supposed: {} is {}; mate_material can say otherwise.", body.called, body.material.name));
     }
     if !joint.hub.ends.is_finite() {
         out.push(format!("How far {} reaches outward was not told and is taken as wide; a thin ring is pressed less and strained more. Measure its outside.", joint.hub.called));
