@@ -7,19 +7,7 @@ use std::net::TcpStream;
 use std::time::Duration;
 
 use serde_json::json;
-use served::{Served, raw};
-
-const SECTOR: &str = include_str!("../../../demo/apple-mill-sector.toml");
-
-/// Without its pictures, and with the span over five teeth read one turn of the thimble too large.
-fn slipped() -> String {
-    let plain: String =
-        SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
-    let plain = plain.replace("[scan]\ngauge = \"0.7500 in\"\n", "");
-    // the back comes from the picture
-    let plain = plain.split("[[feature]]\nname = \"back profile\"").next().unwrap_or_default().to_string();
-    plain.replace("span over 5 teeth 1.3885", "span over 5 teeth 1.4135")
-}
+use served::{Served, raw, slipped};
 
 #[test]
 fn a_reading_is_written_down_as_typed_and_remarks_stay() {

@@ -2,31 +2,11 @@
 
 mod served;
 
-use served::Served;
-use served::browser::{Browser, Look};
+use served::browser::{Look, in_browser};
+use served::{Served, slipped};
 
 const DESK: Look = Look { width: 1280, dark: false };
 const PHONE: Look = Look { width: 360, dark: false };
-const SECTOR: &str = include_str!("../../../demo/apple-mill-sector.toml");
-
-/// The sector without its pictures, one span read a turn of the thimble too large.
-fn slipped() -> String {
-    let plain: String =
-        SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
-    let plain = plain.replace("[scan]\ngauge = \"0.7500 in\"\n", "");
-    // the back comes from the picture
-    let plain = plain.split("[[feature]]\nname = \"back profile\"").next().unwrap_or_default().to_string();
-    plain.replace("span over 5 teeth 1.3885", "span over 5 teeth 1.4135")
-}
-
-fn in_browser(look: Look, test: impl AsyncFnOnce(&Browser)) {
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().expect("a runtime");
-    runtime.block_on(async {
-        let browser = Browser::open(look).await;
-        test(&browser).await;
-        browser.close().await;
-    });
-}
 
 #[test]
 fn from_an_empty_notebook_to_a_printed_pack() {

@@ -2,7 +2,7 @@
 
 mod served;
 
-use served::browser::{Browser, Look};
+use served::browser::{Look, in_browser};
 use served::{Reply, Served};
 
 const BUSH: &str = include_str!("../../../demo/apple-mill-bush.toml");
@@ -162,15 +162,6 @@ fn a_backup_is_made_and_gone_back_to() {
     for bad in ["..%2F..%2Frecords.db", "records.db", "notebook.store", "%2Fetc%2Fhostname"] {
         assert_eq!(served.post(&format!("/backups/{bad}/restore"), &[]).status, 404, "{bad}");
     }
-}
-
-fn in_browser(look: Look, test: impl AsyncFnOnce(&Browser)) {
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().expect("a runtime");
-    runtime.block_on(async {
-        let browser = Browser::open(look).await;
-        test(&browser).await;
-        browser.close().await;
-    });
 }
 
 #[test]

@@ -1,22 +1,17 @@
 //! `sparewright check-piece JOB.toml --into DIR`
 
-use std::path::PathBuf;
-
 use quantity::Length;
 
-use super::pack::{faultless, stem, told, write};
+use super::pack::{Files, faultless, stem, told, write};
 use super::sizes::size;
-use super::{Outcome, Refusal, ShopChoice};
+use super::{Outcome, Refusal};
 use crate::solve::solve;
 use crate::trades::{CHECK_PIECE, WantedCheckPiece, check_piece};
 
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// The job file
-    job: PathBuf,
-    /// The folder to write into; it is made if it is not there
-    #[arg(long, value_name = "DIR", default_value = ".")]
-    into: PathBuf,
+    #[command(flatten)]
+    files: Files,
     /// How far a straight edge may lie from the curve it stands for: "0.01 mm" unless given
     #[arg(long, value_name = "SIZE")]
     chord: Option<String>,
@@ -29,19 +24,14 @@ pub struct Arguments {
     /// Leave the face bare
     #[arg(long)]
     no_label: bool,
-    /// Print what was written, and its sizes, as JSON
-    #[arg(long)]
-    json: bool,
-    #[command(flatten)]
-    shop: ShopChoice,
 }
 
 const FINEST: Length = Length::from_mm(0.001);
 const COARSEST: Length = Length::from_mm(1.0);
 
 pub fn run(arguments: &Arguments) -> Outcome {
-    let (job, shop) = faultless(&arguments.job, &arguments.shop, "check piece")?;
-    let (solved, stem) = (solve(&job, &shop), stem(&arguments.job));
+    let (job, shop) = faultless(&arguments.files, "check piece")?;
+    let (solved, stem) = (solve(&job, &shop), stem(&arguments.files.job));
     let mut wanted = WantedCheckPiece::usual(&solved);
     if let Some(typed) = &arguments.chord {
         wanted.chord = size("--chord", typed, job.unit)?;
@@ -56,9 +46,9 @@ pub fn run(arguments: &Arguments) -> Outcome {
         wanted.label.clone_from(&arguments.label);
     }
     let made = check_piece(&solved, &wanted).map_err(|why| Refusal(format!("No check piece was written. {why}")))?;
-    let written = write(&[(format!("{stem}{CHECK_PIECE}"), made.bytes)], &arguments.into)?;
+    let written = write(&[(format!("{stem}{CHECK_PIECE}"), made.bytes)], &arguments.files.into)?;
     if wanted.label.is_some() && made.result["label"].is_null() {
         eprintln!("The label finds no room on the face and was left out.");
     }
-    told(&written, &made.result, arguments.json)
+    told(&written, &made.result, arguments.files.json)
 }

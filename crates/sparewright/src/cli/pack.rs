@@ -12,24 +12,31 @@ use crate::trades::{CHECK_PIECE, CUTTER, PROFILE, SOLID};
 
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
+    #[command(flatten)]
+    files: Files,
+}
+
+/// What every verb that writes files takes.
+#[derive(Debug, clap::Args)]
+pub struct Files {
     /// The job file
-    job: PathBuf,
+    pub job: PathBuf,
     /// The folder to write into; it is made if it is not there
     #[arg(long, value_name = "DIR", default_value = ".")]
-    into: PathBuf,
-    /// Print the result as JSON too
+    pub into: PathBuf,
+    /// Print what was written, and the result, as JSON
     #[arg(long)]
-    json: bool,
+    pub json: bool,
     #[command(flatten)]
     shop: ShopChoice,
 }
 
 /// A pack is metal's last word: with a mistake in the job nothing is written.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let (job, shop) = faultless(&arguments.job, &arguments.shop, "pack")?;
+    let (job, shop) = faultless(&arguments.files, "pack")?;
     let packed = packed(&job, &shop, &jiff::ZonedDateTime::now().date()).map_err(Refusal)?;
-    let stem = stem(&arguments.job);
-    let written = write(&packed.files(&stem), &arguments.into)?;
+    let stem = stem(&arguments.files.job);
+    let written = write(&packed.files(&stem), &arguments.files.into)?;
     if !packed.unprintable.is_empty() {
         let signs: String = packed.unprintable.iter().map(|sign| format!(" {sign}")).collect();
         eprintln!("The sheets have no letters for{signs}: they print as empty boxes.");
@@ -40,10 +47,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
     if packed.quote.is_none() {
         eprintln!("No quote was written, for the price is not known. {}", packed.unpriced.join(" "));
     }
-    for stale in stale(&written, &arguments.into, &stem) {
+    for stale in stale(&written, &arguments.files.into, &stem) {
         eprintln!("{} is of an earlier pack and does not belong to this one.", stale.display());
     }
-    if arguments.json {
+    if arguments.files.json {
         super::say_json(&packed.result)
     } else {
         say(&written.iter().map(|path| format!("{}\n", path.display())).collect::<String>())
@@ -51,8 +58,8 @@ pub fn run(arguments: &Arguments) -> Outcome {
 }
 
 /// A job without a mistake and without a reading that cannot be, and the shop; `what` is what else would be written.
-pub fn faultless(path: &Path, choice: &ShopChoice, what: &str) -> Result<(Job, Shop), Refusal> {
-    let opened = open(path, choice)?;
+pub fn faultless(files: &Files, what: &str) -> Result<(Job, Shop), Refusal> {
+    let opened = open(&files.job, &files.shop)?;
     let objections = opened.job.as_ref().map(|job| opened.objections(&solve(job, &opened.shop))).unwrap_or_default();
     let Opened { job, shop, problems, .. } = opened;
     let problems = problems + &objections;

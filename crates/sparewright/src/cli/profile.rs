@@ -1,24 +1,19 @@
 //! `sparewright profile JOB.toml --kerf 0.3 --plate "300 x 200"`
 
-use std::path::PathBuf;
-
 use clap::ValueEnum;
 use quantity::Length;
 use solid::profile::Side;
 
-use super::pack::{faultless, stem, told, write};
+use super::pack::{Files, faultless, stem, told, write};
 use super::sizes::{size, two_sizes};
-use super::{Outcome, Refusal, ShopChoice};
+use super::{Outcome, Refusal};
 use crate::solve::solve;
 use crate::trades::{PROFILE, WantedProfile, profile};
 
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// The job file
-    job: PathBuf,
-    /// The folder to write into; it is made if it is not there
-    #[arg(long, value_name = "DIR", default_value = ".")]
-    into: PathBuf,
+    #[command(flatten)]
+    files: Files,
     /// Width of the cut: 0.3, "0.012 in"; the edges themselves unless given
     #[arg(long, value_name = "SIZE")]
     kerf: Option<String>,
@@ -34,11 +29,6 @@ pub struct Arguments {
     /// How many on the plate: as many as the job makes unless given
     #[arg(long, value_name = "N", requires = "plate", value_parser = clap::value_parser!(u32).range(1..=500))]
     pieces: Option<u32>,
-    /// Print what was written, and its sizes, as JSON
-    #[arg(long)]
-    json: bool,
-    #[command(flatten)]
-    shop: ShopChoice,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -53,7 +43,7 @@ const WIDEST: Length = Length::from_mm(25.0);
 const BARE: Length = Length::from_mm(2.0);
 
 pub fn run(arguments: &Arguments) -> Outcome {
-    let (job, shop) = faultless(&arguments.job, &arguments.shop, "profile")?;
+    let (job, shop) = faultless(&arguments.files, "profile")?;
     let unit = job.unit;
     let kerf = arguments.kerf.as_deref().map(|typed| size("--kerf", typed, unit)).transpose()?;
     if kerf.is_some_and(|kerf| kerf > WIDEST) {
@@ -70,12 +60,12 @@ pub fn run(arguments: &Arguments) -> Outcome {
         plate: plate.map(|[length, width]| [length, width, bare.unwrap_or(BARE)]),
         pieces: arguments.pieces,
     };
-    let stem = stem(&arguments.job);
+    let stem = stem(&arguments.files.job);
     let made =
         profile(&solve(&job, &shop), &wanted).map_err(|why| Refusal(format!("No profile was written. {why}")))?;
-    let written = write(&[(format!("{stem}{PROFILE}"), made.svg.into_bytes())], &arguments.into)?;
-    if !arguments.json {
+    let written = write(&[(format!("{stem}{PROFILE}"), made.svg.into_bytes())], &arguments.files.into)?;
+    if !arguments.files.json {
         made.remarks.iter().for_each(|remark| eprintln!("{remark}"));
     }
-    told(&written, &made.result, arguments.json)
+    told(&written, &made.result, arguments.files.json)
 }

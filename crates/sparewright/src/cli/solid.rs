@@ -1,22 +1,17 @@
 //! `sparewright solid JOB.toml --into DIR`
 
-use std::path::PathBuf;
-
 use quantity::Length;
 
-use super::pack::{faultless, stem, told, write};
+use super::pack::{Files, faultless, stem, told, write};
 use super::sizes::size;
-use super::{Outcome, Refusal, ShopChoice};
+use super::{Outcome, Refusal};
 use crate::solve::solve;
 use crate::trades::{SOLID, WantedSolid, solid};
 
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// The job file
-    job: PathBuf,
-    /// The folder to write into; it is made if it is not there
-    #[arg(long, value_name = "DIR", default_value = ".")]
-    into: PathBuf,
+    #[command(flatten)]
+    files: Files,
     /// How far a flank or root may lie from the true curve: "0.0005 mm" unless given
     #[arg(long, value_name = "SIZE")]
     tolerance: Option<String>,
@@ -26,15 +21,10 @@ pub struct Arguments {
     /// Chamfer on both ends of a round part, or of the tooth tips
     #[arg(long, value_name = "SIZE")]
     outside_chamfer: Option<String>,
-    /// Print what was written, and its sizes, as JSON
-    #[arg(long)]
-    json: bool,
-    #[command(flatten)]
-    shop: ShopChoice,
 }
 
 pub fn run(arguments: &Arguments) -> Outcome {
-    let (job, shop) = faultless(&arguments.job, &arguments.shop, "solid")?;
+    let (job, shop) = faultless(&arguments.files, "solid")?;
     let unit = job.unit;
     let mut wanted = WantedSolid::default();
     if let Some(typed) = &arguments.tolerance {
@@ -49,11 +39,11 @@ pub fn run(arguments: &Arguments) -> Outcome {
     };
     wanted.bore_chamfer = leg("--bore-chamfer", &arguments.bore_chamfer)?;
     wanted.outside_chamfer = leg("--outside-chamfer", &arguments.outside_chamfer)?;
-    let (solved, stem) = (solve(&job, &shop), stem(&arguments.job));
+    let (solved, stem) = (solve(&job, &shop), stem(&arguments.files.job));
     let made = solid(&solved, wanted, &shop.name, &jiff::ZonedDateTime::now().date())
         .map_err(|why| Refusal(format!("No solid was written. {why}")))?;
-    let written = write(&[(format!("{stem}{SOLID}"), made.text.into_bytes())], &arguments.into)?;
-    told(&written, &made.result, arguments.json)
+    let written = write(&[(format!("{stem}{SOLID}"), made.text.into_bytes())], &arguments.files.into)?;
+    told(&written, &made.result, arguments.files.json)
 }
 
 const FINEST: Length = Length::from_mm(1e-5);

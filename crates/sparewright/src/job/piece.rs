@@ -3,12 +3,15 @@
 use std::fmt;
 
 use part::{Kind, Placed};
-use quantity::{Form, Line, Problem, nearest, quoted};
+use quantity::{Form, Line, Problem, quoted};
 
 use super::JobFeature;
 use super::feature::{Circle, forms};
-use super::read::MOST_PIECES;
+use super::read::{MOST_PIECES, feature_called};
 use crate::written::{Section, Text, or_note};
+
+/// What stands for a feature in a piece.
+const A_FEATURE: &str = "expected the name of a feature";
 
 #[derive(Clone, Debug)]
 pub struct Piece {
@@ -116,7 +119,7 @@ fn piece(
     let mut done: Vec<usize> = Vec::new();
     for value in section.list("done", problems) {
         let Some(text) = or_note(value.text(), problems) else { continue };
-        let feature = or_note(feature_called(&text, features), problems);
+        let feature = or_note(feature_called(&text, features, A_FEATURE), problems);
         let feature = feature.and_then(|feature| or_note(match_made(&text, feature, features), problems));
         done.extend(feature.filter(|feature| !done.contains(feature)));
     }
@@ -161,7 +164,7 @@ fn readings(
     entries.sort_by_key(|(name, _)| name.at().start);
     for (name, value) in entries {
         let list = or_note(value.list(), problems).unwrap_or_default();
-        let Some(feature) = or_note(feature_called(&name, features), problems) else { continue };
+        let Some(feature) = or_note(feature_called(&name, features, A_FEATURE), problems) else { continue };
         let (lines, _) = circle.lines(list, &piece_forms(features[feature].kind), problems);
         match out.iter_mut().find(|known| known.feature == feature) {
             Some(known) => known.lines.extend(lines),
@@ -169,23 +172,6 @@ fn readings(
         }
     }
     out
-}
-
-fn feature_called(name: &Text<'_>, features: &[JobFeature]) -> Result<usize, Problem> {
-    let typed = name.value.trim();
-    features.iter().position(|feature| feature.name.eq_ignore_ascii_case(typed)).ok_or_else(|| {
-        let names = || features.iter().map(|feature| feature.name.as_str());
-        let problem = Problem::new(
-            name.at(),
-            format!("There is no feature called {} in this job.", quoted(typed)),
-            "expected the name of a feature",
-        );
-        match nearest(typed, names()) {
-            Some(meant) => problem.help(format!("did you mean `{meant}`?")),
-            None if features.is_empty() => problem,
-            None => problem.help(format!("features here: {}", names().collect::<Vec<_>>().join(", "))),
-        }
-    })
 }
 
 /// What is not match-made is done when the piece is.

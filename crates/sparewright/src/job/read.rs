@@ -77,7 +77,9 @@ fn job(
         .into_iter()
         .take(MOST_FEATURES)
         .filter_map(|mut section| {
-            let of = section.need_text("of", problems).map(|name| one_of_features(&name, &features));
+            let of = section
+                .need_text("of", problems)
+                .map(|name| feature_called(&name, &features, "expected the name of the feature it runs with"));
             let material = section.text("material", problems).and_then(|text| or_note(self::material(&text), problems));
             let feature = circle.feature(section, problems)?;
             let of = of.and_then(|of| or_note(of, problems))?;
@@ -121,18 +123,16 @@ fn job(
     })
 }
 
-/// The feature that a mate says it runs with.
-fn one_of_features(name: &Text<'_>, features: &[JobFeature]) -> Result<usize, Problem> {
+/// The feature that is meant, by its name; `expected` is what such a name stands for.
+pub(super) fn feature_called(name: &Text<'_>, features: &[JobFeature], expected: &str) -> Result<usize, Problem> {
     let typed = name.value.trim();
     features.iter().position(|feature| feature.name.eq_ignore_ascii_case(typed)).ok_or_else(|| {
         let names = || features.iter().map(|feature| feature.name.as_str());
-        let problem = Problem::new(
-            name.at(),
-            format!("There is no feature called {} in this job.", quoted(typed)),
-            "expected the name of the feature it runs with",
-        );
+        let message = format!("There is no feature called {} in this job.", quoted(typed));
+        let problem = Problem::new(name.at(), message, expected);
         match nearest(typed, names()) {
             Some(meant) => problem.help(format!("did you mean `{meant}`?")),
+            None if features.is_empty() => problem,
             None => problem.help(format!("features here: {}", names().collect::<Vec<_>>().join(", "))),
         }
     })

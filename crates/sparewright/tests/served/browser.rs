@@ -25,6 +25,16 @@ pub struct Look {
     pub dark: bool,
 }
 
+/// Runs a test in a browser of its own.
+pub fn in_browser(look: Look, test: impl AsyncFnOnce(&Browser)) {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().expect("a runtime");
+    runtime.block_on(async {
+        let browser = Browser::open(look).await;
+        test(&browser).await;
+        browser.close().await;
+    });
+}
+
 impl Browser {
     pub async fn open(look: Look) -> Browser {
         let mut driver = Command::new("chromedriver")

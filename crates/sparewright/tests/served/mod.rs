@@ -186,3 +186,15 @@ fn coded(text: &str) -> String {
     };
     text.bytes().map(byte).collect()
 }
+
+const SECTOR: &str = include_str!("../../../../demo/apple-mill-sector.toml");
+
+/// The sector without its pictures, one span read a turn of the thimble too large.
+pub fn slipped() -> String {
+    let plain: String =
+        SECTOR.lines().filter(|line| !line.starts_with("scan")).map(|line| format!("{line}\n")).collect();
+    let plain = plain.replace("[scan]\ngauge = \"0.7500 in\"\n", "");
+    // the back comes from the picture
+    let plain = plain.split("[[feature]]\nname = \"back profile\"").next().unwrap_or_default().to_string();
+    plain.replace("span over 5 teeth 1.3885", "span over 5 teeth 1.4135")
+}

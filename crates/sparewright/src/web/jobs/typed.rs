@@ -133,8 +133,7 @@ fn way(form: Form, text: &str) -> Option<Onward> {
     if rest.is_empty() {
         fill.truncate(fill.trim_end().len());
     }
-    let says: Vec<&str> = form.0.split(' ').map(spoken).collect();
-    Some(Onward { says: says.join(" "), fill })
+    Some(Onward { says: form.spoken(), fill })
 }
 
 fn alternatives(item: &str) -> impl Iterator<Item = &str> {
@@ -162,18 +161,6 @@ fn spelling(item: &str, word: &str, last: bool) -> String {
     let whole = alternatives(item).any(|known| known.eq_ignore_ascii_case(word));
     let begun = alternatives(item).find(|known| last && known.to_lowercase().starts_with(&word.to_lowercase()));
     if whole { word.to_string() } else { begun.unwrap_or(word).to_string() }
-}
-
-fn spoken(item: &str) -> &str {
-    match item {
-        "{count}" => "N",
-        "{size}" => "D",
-        "{reading}" => "V",
-        "{angle}" => "A",
-        "{pitch}" => "10 dp",
-        "{text}" => "…",
-        words => first_of(words),
-    }
 }
 
 #[cfg(test)]
