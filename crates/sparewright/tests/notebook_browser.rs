@@ -133,6 +133,16 @@ fn a_scan_is_measured_and_its_outline_mended() {
         let after =
             browser.client.execute("return document.querySelector('#path').value", vec![]).await.expect("a path");
         assert_ne!(before, after);
+        // dragged, the point follows the mouse all the way
+        let x = "Number(document.querySelector('#mend .point[data-index=\"3\"]').getBoundingClientRect().x)";
+        let stood = browser.client.execute(&format!("return {x}"), vec![]).await.expect("a place").as_f64();
+        browser.drag("#mend .point[data-index='3']", 24.0, 16.0).await;
+        let moved = browser.client.execute(&format!("return {x}"), vec![]).await.expect("a place").as_f64();
+        let moved = moved.expect("a figure") - stood.expect("a figure");
+        assert!((moved - 24.0).abs() < 1.5, "{moved} px");
+        let dragged =
+            browser.client.execute("return document.querySelector('#path').value", vec![]).await.expect("a path");
+        assert_ne!(after, dragged);
         browser.click(".mend button").await;
         browser.until("location.pathname.endsWith('/jobs/' + location.pathname.split('/')[2])").await;
     });

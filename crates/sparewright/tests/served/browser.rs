@@ -4,6 +4,7 @@ use std::io::{BufRead, BufReader};
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
+use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
 use fantoccini::{Client, ClientBuilder, Locator};
 use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
@@ -111,6 +112,20 @@ impl Browser {
     pub async fn keys(&self, selector: &str, keys: &str) {
         let found = self.client.wait().at_most(PATIENCE).for_element(Locator::Css(selector)).await;
         found.unwrap_or_else(|error| panic!("{selector}: {error}")).send_keys(keys).await.expect("it takes keys");
+    }
+
+    /// Takes hold of something with the mouse and drags it, in pixels of the screen.
+    pub async fn drag(&self, selector: &str, x: f64, y: f64) {
+        let element = self.client.wait().at_most(PATIENCE).for_element(Locator::Css(selector)).await;
+        let element = element.unwrap_or_else(|error| panic!("{selector}: {error}"));
+        let duration = Some(Duration::from_millis(60));
+        let mouse = MouseActions::new("mouse".into())
+            .then(PointerAction::MoveToElement { element, duration, x: 0.0, y: 0.0 })
+            .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
+            .then(PointerAction::MoveBy { duration, x: 0.5 * x, y: 0.5 * y })
+            .then(PointerAction::MoveBy { duration, x: 0.5 * x, y: 0.5 * y })
+            .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
+        self.client.perform_actions(mouse).await.unwrap_or_else(|error| panic!("{selector}: {error}"));
     }
 
     pub async fn count(&self, selector: &str) -> usize {
