@@ -38,22 +38,7 @@ pub fn in_browser(look: Look, test: impl AsyncFnOnce(&Browser)) {
 
 impl Browser {
     pub async fn open(look: Look) -> Browser {
-        let mut driver = Command::new("chromedriver")
-            .arg("--port=0")
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .expect("chromedriver is installed; tests/outside/browser.sh does it on Debian");
-        let mut lines = BufReader::new(driver.stdout.take().expect("its output")).lines();
-        let port = lines
-            .by_ref()
-            .map_while(Result::ok)
-            .find_map(|line| {
-                line.split("successfully on port ").nth(1).map(|rest| rest.trim_end_matches('.').to_string())
-            })
-            .expect("it says its port");
-        // a driver whose output is not read stands still when the pipe is full
-        std::thread::spawn(move || lines.for_each(drop));
+        let (driver, port) = started();
         let profile = tempfile::tempdir().expect("a folder for the profile");
         let mut arguments = vec![
             "--headless".to_string(),
@@ -155,6 +140,28 @@ impl Browser {
         let found = self.client.execute_async(&script, vec![]).await.expect("the check runs");
         serde_json::from_value(found).expect("a list of words")
     }
+}
+
+/// A driver and the port that it listens on. It takes a free port of one kind of address and then wants the same number of
+/// the other kind; another driver that starts in that moment may hold it, and this one ends. It is then started again.
+fn started() -> (Child, String) {
+    for _ in 0..10 {
+        let mut driver = Command::new("chromedriver")
+            .arg("--port=0")
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("chromedriver is installed; tests/outside/browser.sh does it on Debian");
+        let mut lines = BufReader::new(driver.stdout.take().expect("its output")).lines().map_while(Result::ok);
+        let port =
+            lines.find_map(|line| Some(line.split("successfully on port ").nth(1)?.trim_end_matches('.').to_string()));
+        if let Some(port) = port {
+            // a driver whose output is not read stands still when the pipe is full
+            std::thread::spawn(move || lines.for_each(drop));
+            return (driver, port);
+        }
+        let _ = driver.wait();
+    }
+    panic!("chromedriver never said its port");
 }
 
 /// A loaded machine is slow; a page that never comes is told after this.
