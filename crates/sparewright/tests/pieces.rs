@@ -229,3 +229,19 @@ fn what_does_not_go_together_is_said() {
         (Some("reject"), Some("reject"))
     );
 }
+
+/// Where nothing was measured, or nothing is known of what should be, nothing passes.
+#[test]
+fn nothing_measured_proves_nothing() {
+    let head = "title = \"Lever\"\nunits = \"mm\"\n[[feature]]\nname = \"bore\"\nkind = \"bore\"\n";
+    for (readings, piece) in [
+        ("readings = []\n", ""),
+        ("readings = [\"diameter 20.01, micrometer\"]\n", ""),
+        ("readings = []\n", "[piece.readings]\nbore = [\"diameter 20.01, micrometer\"]\n"),
+    ] {
+        let (job, shop) = opened(&format!("{head}{readings}[[piece]]\nnumber = 1\n{piece}"));
+        let checked = checked(&solve(&job, &shop));
+        assert_eq!(self::piece(&checked, 1).standing, Standing::Unfinished, "{readings}{piece}");
+        assert!(!self::piece(&checked, 1).unread.is_empty(), "{readings}{piece}");
+    }
+}

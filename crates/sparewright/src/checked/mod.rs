@@ -268,15 +268,19 @@ fn checked_piece<'a>(
     let to_measure =
         |dimension: &&Dimension| !matches!(dimension.characteristic.gauging, Gauging::Mate | Gauging::Template);
     let unread = dimensions.iter().filter(to_measure).filter(|dimension| !is_read(solved, dimension, &sizes));
-    let unread: Vec<String> = unread.map(Dimension::label).collect();
+    // what nothing is known of has no sizes yet, but it is no less to be measured
+    let unknown = solved.features.iter().filter(|feature| feature.design().is_none());
+    let unknown = unknown.map(|feature| format!("all of {}, which is not found out yet", feature.of.name));
+    let unread: Vec<String> = unread.map(Dimension::label).chain(unknown).collect();
     let any = |decision| sizes.iter().any(|size| size.judged.decision == decision);
     let standing = if any(Decision::Reject) {
         Standing::Fails
     } else if any(Decision::Doubtful) {
         Standing::InDoubt
-    } else if unread.is_empty() {
+    } else if unread.is_empty() && !sizes.is_empty() {
         Standing::Passes
     } else {
+        // nothing measured proves nothing
         Standing::Unfinished
     };
     let mut piece = CheckedPiece { number, of, standing, sizes, unread, kept, open, warnings: Vec::new() };
