@@ -1,4 +1,4 @@
-//! `sparewright profile JOB.toml --kerf 0.3 --plate "300 x 200"`
+//! `sparewright profile JOB.toml --kerf "0.3 mm" --plate "300 x 200 mm"`
 
 use clap::ValueEnum;
 use quantity::Length;
@@ -14,13 +14,13 @@ use crate::trades::{PROFILE, WantedProfile, profile};
 pub struct Arguments {
     #[command(flatten)]
     files: Files,
-    /// Width of the cut: 0.3, "0.012 in"; the edges themselves unless given
+    /// Width of the cut, in the job's unit or with its own: 0.3, "0.012 in"; the edges themselves unless given
     #[arg(long, value_name = "SIZE")]
     kerf: Option<String>,
     /// Where the cut lies: in the waste, so that the part comes out to size, or in the part, so that the opening does
     #[arg(long, value_name = "SIDE", default_value = "waste")]
     side: CutSide,
-    /// Lay the pieces out on a plate: 300x200, "12 in x 8 in"
+    /// Lay the pieces out on a plate, in the job's unit or with its own: 300x200, "12 in x 8 in"
     #[arg(long, value_name = "LENGTH x WIDTH")]
     plate: Option<String>,
     /// Bare metal between the cuts and along the plate's edges: "2 mm" unless given

@@ -46,6 +46,9 @@ pub fn profile(solved: &Solved<'_>, wanted: &Wanted) -> Result<Profile, String> 
     let layout = room.map(|room| cut::lay_out(&path, pieces, room)).transpose().map_err(refused)?;
     let size = |length: Length| print::length(length, unit, 3);
     let mut remarks = Vec::new();
+    if wanted.kerf > Length::ZERO {
+        remarks.push(format!("Set off for a cut {} wide.", size(wanted.kerf)));
+    }
     if solved.features.iter().any(|feature| feature.is_match_made()) {
         remarks.push("Match-made holes are left out: they are drilled through the mating part.".to_string());
     }
@@ -74,9 +77,11 @@ pub fn profile(solved: &Solved<'_>, wanted: &Wanted) -> Result<Profile, String> 
             ));
         }
         remarks.push(format!(
-            "{placed} {} on {} of the plate's length, {:.0} in 100 of that metal used. Found by trial; there may be a closer layout.",
+            "{placed} {} on {} of the length of a plate {} by {}, {:.0} in 100 of that metal used. Found by trial; there may be a closer layout.",
             if placed == 1 { "piece" } else { "pieces" },
             size(Length::from_mm(layout.used)),
+            size(Length::from_mm(layout.room.length)),
+            size(Length::from_mm(layout.room.width)),
             100.0 * layout.share(plate.area())
         ));
     }
