@@ -110,6 +110,7 @@ fn attempt(made: Made, random: &mut Random) -> Option<Rim> {
         profile_shift: shift,
         thinning: Length::from_mm(thinning),
         tip_diameter: Some(Length::from_mm(tips)),
+        helix: None,
     })
     .ok()?;
     let present = if whole { teeth } else { (f64::from(teeth) * random.between(0.12, 0.45)).round() as u32 };

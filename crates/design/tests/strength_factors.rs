@@ -279,6 +279,7 @@ fn published_sheet_of_a_mesh() {
             profile_shift: 0.3,
             thinning: Length::ZERO,
             tip_diameter: None,
+            helix: None,
         };
         Toothing::new(spec).unwrap()
     };

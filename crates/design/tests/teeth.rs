@@ -29,6 +29,7 @@ fn toothed(count: u32, shift: f64, worn: f64) -> Toothed {
         tip_tolerance: mm(0.015),
         tip_rounding: Length::ZERO,
         shift_found: shift,
+        hand: None,
         face_width: Some(Measured { value: mm(10.0), sigma: mm(0.02) }),
         centres: Vec::new(),
     }

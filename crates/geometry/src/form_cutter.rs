@@ -10,7 +10,8 @@ use crate::involute::inv;
 /// A rim to be cut, by its standard proportions in modules.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FormCut {
-    pub teeth: u32,
+    /// Of helical teeth, the virtual count z/cos³ β.
+    pub teeth: f64,
     pub module: Length,
     pub pressure_angle: Angle,
     /// Of the tooth above the pitch circle, shift included.
@@ -44,7 +45,7 @@ impl FormDeviation {
 /// root). Accuracy: 0.01 µm. Source: geometry of the involute (ISO 21771:2007).
 pub fn form_deviation(cut: &FormCut, formed_for: u32) -> Option<FormDeviation> {
     let wanted = Space::new(cut.teeth, cut.module, cut.pressure_angle, cut.profile_shift)?;
-    let cutter = Space::new(formed_for, cut.module, cut.pressure_angle, 0.0)?;
+    let cutter = Space::new(f64::from(formed_for), cut.module, cut.pressure_angle, 0.0)?;
     let module = cut.module.mm();
     // a shifted tooth is cut with the cutter drawn out or fed in until the teeth are right on the pitch circle
     let fed = match cut.profile_shift {
@@ -72,10 +73,15 @@ struct Space {
 }
 
 impl Space {
-    fn new(teeth: u32, module: Length, pressure_angle: Angle, shift: f64) -> Option<Space> {
-        const FEWEST: u32 = 6;
-        let (alpha, z) = (pressure_angle.radians(), f64::from(teeth));
-        let sound = teeth >= FEWEST && module > Length::ZERO && alpha > 0.0 && alpha < FRAC_PI_2 && shift.is_finite();
+    fn new(teeth: f64, module: Length, pressure_angle: Angle, shift: f64) -> Option<Space> {
+        const FEWEST: f64 = 6.0;
+        let (alpha, z) = (pressure_angle.radians(), teeth);
+        let sound = z >= FEWEST
+            && z.is_finite()
+            && module > Length::ZERO
+            && alpha > 0.0
+            && alpha < FRAC_PI_2
+            && shift.is_finite();
         let pitch_radius = module.mm() * z / 2.0;
         sound.then(|| Space {
             pitch_radius,
@@ -150,7 +156,7 @@ mod tests {
 
     fn rim(teeth: u32, degrees: f64) -> FormCut {
         FormCut {
-            teeth,
+            teeth: f64::from(teeth),
             module: Length::from_mm(2.54),
             pressure_angle: Angle::from_degrees(degrees),
             addendum: 1.0,
@@ -189,6 +195,7 @@ mod tests {
                 profile_shift: 0.0,
                 thinning: Length::ZERO,
                 tip_diameter: Some(Length::from_mm(2.54 * (f64::from(teeth) + 2.3))),
+                helix: None,
             };
             let toothing = Toothing::new(spec).expect("a toothing");
             let flank = ToothProfile::new(&toothing);

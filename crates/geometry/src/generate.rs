@@ -16,7 +16,7 @@ use quantity::Length;
 use crate::involute::inv;
 use crate::outline::{Outline, Segment};
 use crate::solve::bisect;
-use crate::toothing::{Toothing, ToothingError, ToothingSpec};
+use crate::toothing::{Section, Toothing, ToothingError};
 
 /// A drawing tolerance finer than this is taken as this: doubles hold no more of a wheel a few metres across.
 const FINEST: f64 = 1e-10;
@@ -39,22 +39,20 @@ pub(crate) struct Cutter {
 
 impl Cutter {
     /// `thickness`: of the gear tooth on the pitch circle, thinning and shift counted; the tool's tooth fills the rest of the pitch.
-    pub(crate) fn new(spec: &ToothingSpec, thickness: f64) -> Result<Cutter, ToothingError> {
-        let module = spec.module.mm();
-        let alpha = spec.rack.pressure_angle.radians();
-        let depth = module * (spec.rack.dedendum - spec.profile_shift);
+    pub(crate) fn new(section: &Section, teeth: u32, thickness: f64) -> Result<Cutter, ToothingError> {
+        let Section { module, alpha, depth, rounding } = *section;
         let half_width = 0.5 * (PI * module - thickness);
         let half_tip = half_width - depth * alpha.tan();
         if half_tip < 0.0 {
             return Err(ToothingError::RackPointed);
         }
         let full_round = half_tip * alpha.cos() / (1.0 - alpha.sin());
-        let rounding = (module * spec.rack.tip_radius).min(full_round);
+        let rounding = rounding.min(full_round);
         let corner_xi = (half_tip - rounding * (1.0 - alpha.sin()) / alpha.cos()).max(0.0);
         Ok(Cutter {
             alpha,
-            pitch_radius: 0.5 * module * f64::from(spec.teeth),
-            half_pitch_angle: PI / f64::from(spec.teeth),
+            pitch_radius: 0.5 * module * f64::from(teeth),
+            half_pitch_angle: PI / f64::from(teeth),
             half_width,
             rounding,
             corner: Point::new(corner_xi, rounding - depth),

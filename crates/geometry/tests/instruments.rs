@@ -22,6 +22,7 @@ fn spec(module: f64, alpha_deg: f64, teeth: u32, shift: f64) -> ToothingSpec {
         profile_shift: shift,
         thinning: Length::from_mm(0.03 * module),
         tip_diameter: None,
+        helix: None,
     }
 }
 

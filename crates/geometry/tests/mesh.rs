@@ -12,7 +12,8 @@ use quantity::{Angle, Length};
 fn wheel(module: f64, teeth: u32, shift: f64, thinning: f64) -> Option<Toothing> {
     let rack = Rack { pressure_angle: Angle::from_degrees(20.0), addendum: 1.0, dedendum: 1.25, tip_radius: 0.3 };
     let (module, thinning) = (Length::from_mm(module), Length::from_mm(thinning));
-    Toothing::new(ToothingSpec { teeth, module, rack, profile_shift: shift, thinning, tip_diameter: None }).ok()
+    Toothing::new(ToothingSpec { teeth, module, rack, profile_shift: shift, thinning, tip_diameter: None, helix: None })
+        .ok()
 }
 
 proptest! {

@@ -14,7 +14,8 @@ use quantity::{Angle, Length};
 fn wheel(alpha: f64, teeth: u32, profile_shift: f64, thinning: f64) -> Toothing {
     let rack = Rack { pressure_angle: Angle::from_degrees(alpha), addendum: 1.0, dedendum: 1.25, tip_radius: 0.3 };
     let (module, thinning) = (Length::from_mm(2.0), Length::from_mm(thinning));
-    Toothing::new(ToothingSpec { teeth, module, rack, profile_shift, thinning, tip_diameter: None }).unwrap()
+    Toothing::new(ToothingSpec { teeth, module, rack, profile_shift, thinning, tip_diameter: None, helix: None })
+        .unwrap()
 }
 
 /// Points of one drawn tooth's right-hand side, its middle on the y axis, at most 0.01 mm apart.

@@ -17,6 +17,7 @@ fn spec(alpha_deg: f64, teeth: u32, shift: f64, tip_radius: f64) -> ToothingSpec
         profile_shift: shift,
         thinning: Length::from_mm(0.05),
         tip_diameter: None,
+        helix: None,
     }
 }
 

@@ -59,6 +59,7 @@ fn spec(module: f64, alpha_deg: f64, teeth: u32, shift: f64) -> ToothingSpec {
         profile_shift: shift,
         thinning: Length::ZERO,
         tip_diameter: None,
+        helix: None,
     }
 }
 

@@ -235,6 +235,8 @@ pub struct Machine {
     pub throat: Option<Length>,
     /// Largest drill its chuck or its power takes.
     pub largest_drill: Option<Length>,
+    /// Pitch of the screw that feeds a mill's table, where a dividing head can be geared to it.
+    pub table_screw: Option<Length>,
     pub press_force_kilonewton: Option<f64>,
     pub stiffness: Stiffness,
 }

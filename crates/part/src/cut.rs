@@ -4,6 +4,8 @@ use quantity::{Angle, Length};
 use standards::Thread;
 use standards::fits::Limits;
 
+use crate::toothed::Hand;
+
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cut {
     /// The feature it makes.
@@ -43,7 +45,9 @@ pub struct TeethWork {
     /// Teeth really cut: all, or the sector's.
     pub teeth_cut: u32,
     pub whole: bool,
+    /// Of helical teeth, module and angle are those of the normal section: the cutter's.
     pub module: Length,
+    pub helix: Option<HelixWork>,
     /// "10 DP", as a cutter is called for.
     pub size_label: String,
     pub pressure_angle: Angle,
@@ -67,6 +71,19 @@ pub struct TeethWork {
     pub space: Vec<SpacePoint>,
 }
 
+/// How teeth that lean are cut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HelixWork {
+    /// On the pitch cylinder.
+    pub angle: Angle,
+    /// None where it was not said.
+    pub hand: Option<Hand>,
+    /// How far the table goes for one turn of the work.
+    pub lead: Length,
+    /// The count by which the form cutter is chosen, z/cos³ β.
+    pub virtual_teeth: f64,
+}
+
 /// A point of a tooth space's side.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SpacePoint {
@@ -76,6 +93,16 @@ pub struct SpacePoint {
 }
 
 impl TeethWork {
+    /// d = m z/cos β (ISO 21771:2007).
+    pub fn pitch_diameter(&self) -> Length {
+        self.module * (f64::from(self.teeth) / self.helix.map_or(1.0, |helix| helix.angle.cos()))
+    }
+
+    /// The count whose form the cutter must have.
+    pub fn formed_as(&self) -> f64 {
+        self.helix.map_or(f64::from(self.teeth), |helix| helix.virtual_teeth)
+    }
+
     /// How deep the cutter is fed in the end, before the teeth themselves have been measured.
     pub fn planned_depth(&self) -> Length {
         self.depth + self.extra_depth

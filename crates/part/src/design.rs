@@ -33,6 +33,11 @@ pub trait Design: Debug + Send + Sync {
         self.shapes()
     }
 
+    /// Whether its outline is the same in every place along the axis, so that it can be cut straight through; helical teeth are not.
+    fn is_straight(&self) -> bool {
+        true
+    }
+
     /// Readings that cannot have been taken on this, by index, and why.
     fn objections(&self) -> Vec<(usize, String)> {
         Vec::new()

@@ -16,7 +16,7 @@ mod shape;
 mod toothed;
 
 pub use characteristic::{Characteristic, Gauging};
-pub use cut::{Bush, Cut, HoleFinish, HoleWork, KeywayWork, Place, Pressing, SpacePoint, TeethWork, Work};
+pub use cut::{Bush, Cut, HelixWork, HoleFinish, HoleWork, KeywayWork, Place, Pressing, SpacePoint, TeethWork, Work};
 pub use design::{CutsToo, DataLine, Design};
 pub use drawn::{Detail, Dimensioned, Drawn, Says};
 pub use kind::{Circumstances, Entry, Feature, Field, FieldShape, FieldValue, Heritage, Kind, Placed};
@@ -25,4 +25,4 @@ pub use reading::{Reading, ReadingForm, common, meaning, read_lines};
 pub use recovery::{Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery, Shared, SharedValue};
 pub use seat::{Extent, MadeTo, Member, Seat, Stuff, Surface, Wall, Way};
 pub use shape::Shape;
-pub use toothed::{Centres, Toothed};
+pub use toothed::{Centres, Hand, Toothed};

@@ -24,7 +24,7 @@ pub trait Recovery {
     /// Quantities worth stating whatever the design is, named as the machine-readable result names them.
     fn derived(&self) -> &'static [&'static str];
 
-    /// Those quantities for one candidate, into `out`, in mm or radians.
+    /// Those quantities for one candidate, into `out`, in the unit that each name ends in: mm, or deg.
     fn derive(&self, candidate: usize, free: &[f64], out: &mut [f64]);
 
     /// Would these two, each with its fitted values, be made to one shape, within what readings can tell? Then they are one

@@ -2,6 +2,7 @@
 
 use geometry::toothing::Toothing;
 use quantity::{Length, Measured};
+use serde::Serialize;
 
 #[derive(Clone, Debug)]
 pub struct Toothed {
@@ -23,8 +24,27 @@ pub struct Toothed {
     /// What the readings say the profile shift was; the new teeth may have another.
     pub shift_found: f64,
     pub face_width: Option<Measured<Length>>,
+    /// Which way helical teeth lean; none of spur teeth, or where it was not said.
+    pub hand: Option<Hand>,
     /// Centre distances that were read.
     pub centres: Vec<Centres>,
+}
+
+/// Which way helical teeth lean: right-hand ones run like the thread of an ordinary screw.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Hand {
+    Left,
+    Right,
+}
+
+impl Hand {
+    pub fn name(self) -> &'static str {
+        match self {
+            Hand::Left => "left",
+            Hand::Right => "right",
+        }
+    }
 }
 
 /// The distance of two axes, with the count of the wheel on the other.

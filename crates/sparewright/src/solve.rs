@@ -274,15 +274,19 @@ impl Found {
 
     /// What is known whatever the design is, in words with expanded uncertainties (k = 2); told where there may be no standard.
     pub fn known_anyway(&self, unit: Unit) -> Option<String> {
-        if self.weighed.no_standard < WORTH_TELLING || self.weighed.known.is_empty() {
-            return None;
-        }
-        let told = self.weighed.known.iter().map(|known| {
+        let no_standard = self.weighed.no_standard >= WORTH_TELLING;
+        // an angle belongs to no standard size
+        let told = self.weighed.known.iter().filter(|known| no_standard || known.name.ends_with("_deg")).map(|known| {
+            let (value, spread) = (known.value, 2.0 * known.sigma);
+            if let Some(name) = known.name.strip_suffix("_deg") {
+                return format!("{name} {value:.2}° ± {spread:.2}°");
+            }
             let name = known.name.trim_end_matches("_mm").replace('_', " ");
             let size = |mm: f64| print::figures(Length::from_mm(mm), unit, 3);
-            format!("{name} {} ± {} {}", size(known.value), size(2.0 * known.sigma), unit.sign())
+            format!("{name} {} ± {} {}", size(value), size(spread), unit.sign())
         });
-        Some(format!("Known whatever it is called (k = 2): {}.", told.collect::<Vec<_>>().join("; ")))
+        let told: Vec<String> = told.collect();
+        (!told.is_empty()).then(|| format!("Known whatever it is called (k = 2): {}.", told.join("; ")))
     }
 
     /// Is the leading finding safe to cut metal on?

@@ -1,6 +1,7 @@
 //! Teeth: the mesh with the mate, and what they carry, against the original.
 //!
-//! External spur teeth. Angles, heights and radii come from the teeth as they are generated; formulas of standards only join them.
+//! External teeth. Helical ones run in the transverse section, on parallel axes, and carry load as the spur teeth of their normal
+//! section, compared only. Angles, heights and radii come from the teeth as they are generated; formulas of standards only join them.
 
 mod bending;
 mod contact;
@@ -31,7 +32,7 @@ pub struct Teeth {
     /// None where nothing is known of what it runs with.
     pub running: Option<Result<Running, PairError>>,
     pub strength: Strength,
-    /// None where no load is known, or no face width to spread it on.
+    /// None where no load is known, or no face width to spread it on, or the teeth are helical.
     pub stresses: Option<Stresses>,
 }
 
@@ -52,8 +53,10 @@ impl Teeth {
         let meshing = running.as_ref().and_then(|running| running.as_ref().ok());
         let outer = meshing.filter(|running| running.contact_ratio.least >= 1.0);
         let outer = outer.map(|running| running.mesh.outer_single_contact()[0]);
-        let strength = Strength::new(&made, outer, known.metals);
-        let stresses = known.load.zip(made.face_width).map(|(load, face)| {
+        let straight = made.full.lead().is_none();
+        let strength = Strength::new(&made, outer.filter(|_| straight), known.metals);
+        let loaded = known.load.zip(made.face_width).filter(|_| straight);
+        let stresses = loaded.map(|(load, face)| {
             let Metals { new, mate, .. } = known.metals;
             Stresses::new(&made, &strength.new, meshing, (new, mate), face.value.mm(), load)
         });

@@ -33,7 +33,10 @@ pub struct Running {
     pub mate_sector: Option<u32>,
     pub centres: CentresKnown,
     pub working_angle: Angle,
+    /// Of the transverse section.
     pub contact_ratio: Span<f64>,
+    /// What the slant of helical teeth adds to it; none of spur teeth, or where the face width is not known.
+    pub overlap_ratio: Option<f64>,
     /// As an arc of the working pitch circles.
     pub backlash: Span<Length>,
     /// From the mate's tips to the new root, and from the new tips to the mate's root.
@@ -107,6 +110,7 @@ impl Running {
             centres,
             working_angle: mesh.working_pressure_angle(),
             contact_ratio: contact_ratio(made, &known, distance).unwrap_or(Span { least: 0.0, most: 0.0 }),
+            overlap_ratio: made.full.lead().and_then(|_| made.full.overlap_ratio()),
             backlash,
             clearance: least_of(&ends, Mesh::bottom_clearances),
             flank_room: least_of(&ends, flank_room),
@@ -194,7 +198,7 @@ impl Known {
 
 /// Between two toothings that differ in thickness alone.
 fn middle(ends: &[Toothing; 2]) -> Toothing {
-    let half = (ends[0].pitch_thickness() - ends[1].pitch_thickness()) / 2.0;
+    let half = (ends[0].normal_thickness() - ends[1].normal_thickness()) / 2.0;
     ends[0].fed_deeper(half).unwrap_or(ends[0])
 }
 
@@ -239,7 +243,10 @@ fn least_of(meshes: &[Mesh], of: impl Fn(&Mesh) -> [Length; 2]) -> [Length; 2] {
 /// Teeth that bind are cut thinner, loose ones thicker, up to full.
 fn better_thinning(made: &Toothed, backlash: Span<Length>) -> Option<Length> {
     let module = made.full.module();
-    let now = made.full.pitch_thickness() - made.cut[0].pitch_thickness();
+    // thinning and module are counted square to helical teeth
+    let slant = made.full.helix_angle().cos();
+    let backlash = Span { least: backlash.least * slant, most: backlash.most * slant };
+    let now = made.full.normal_thickness() - made.cut[0].normal_thickness();
     let outside = backlash.least < Length::ZERO || backlash.least > module * LOOSE;
     let better = (now + module * USUAL_BACKLASH.least - backlash.least).max(Length::ZERO);
     (outside && (better - now).abs() > module * 0.002).then_some(better)

@@ -81,13 +81,14 @@ impl Strength {
     /// `outer`: the outer point of single contact on the new teeth, where the mesh is known.
     pub fn new(made: &Toothed, outer: Option<Length>, metals: Metals) -> Strength {
         let original = ToothingSpec { profile_shift: made.shift_found, tip_diameter: None, ..*made.full.spec() };
-        let original = Toothing::new(original).unwrap_or(made.full);
+        let original = in_normal_section(&Toothing::new(original).unwrap_or(made.full));
+        let cut = made.cut.map(|cut| in_normal_section(&cut));
         let load = |teeth: &Toothing| outer.unwrap_or(teeth.tip_diameter() / 2.0);
         let bend = |teeth: &Toothing| Bending::new(teeth, load(teeth));
         // the original's thickness when new lay somewhere between full and what is left of it
-        let olds = [original, made.found];
+        let olds = [original, in_normal_section(&made.found)];
         let over = |capacity: &dyn Fn(&Toothing) -> f64| {
-            let pairs = made.cut.iter().flat_map(|new| olds.iter().map(move |old| (new, old)));
+            let pairs = cut.iter().flat_map(|new| olds.iter().map(move |old| (new, old)));
             Span::over(pairs.map(|(new, old)| capacity(new) / capacity(old))).unwrap_or(Span { least: 1.0, most: 1.0 })
         };
         let form = over(&|teeth| 1.0 / bend(teeth).factor());
@@ -95,7 +96,7 @@ impl Strength {
         let wanted = |name: &&str| ![metals.new.name.as_str(), metals.original.name.as_str()].contains(name);
         Strength {
             load_at: if outer.is_some() { LoadAt::OuterSingleContact } else { LoadAt::Tip },
-            new: bend(&made.cut[1]),
+            new: bend(&cut[1]),
             old: bend(&original),
             form,
             lewis: over(&|teeth| lewis_factor(teeth, load(teeth))),
@@ -122,6 +123,12 @@ impl Strength {
     fn bending(&self) -> impl Iterator<Item = Compared> {
         self.chosen.repeated.into_iter().chain([self.chosen.once]).chain(self.chosen.set)
     }
+}
+
+/// Helical teeth bend as the spur teeth of their normal section do, but for what their slant adds, which new and old have in common
+/// (ISO 6336-3:2006, which has z/(cos² β_b cos β) for the count and Y_β for the slant; from memory).
+fn in_normal_section(teeth: &Toothing) -> Toothing {
+    teeth.virtual_spur().unwrap_or(*teeth)
 }
 
 impl Metal {

@@ -70,7 +70,7 @@ pub fn rack(alpha_deg: f64, addendum: f64, dedendum: f64, tip_radius: f64) -> Ra
 /// Of module 1 mm.
 pub fn teeth(rack: Rack, teeth: u32, profile_shift: f64, thinning: f64) -> Option<Toothing> {
     let (module, thinning) = (Length::from_mm(1.0), Length::from_mm(thinning));
-    Toothing::new(ToothingSpec { teeth, module, rack, profile_shift, thinning, tip_diameter: None }).ok()
+    Toothing::new(ToothingSpec { teeth, module, rack, profile_shift, thinning, tip_diameter: None, helix: None }).ok()
 }
 
 /// Of toothings found, where the count is known to work.

@@ -119,7 +119,11 @@ fn span(design: &RimDesign, teeth: u32, unit: Unit) -> Option<Characteristic> {
             print::number(thin / design.module),
             design.thinning_from()
         ),
-        how: format!("Flat jaws or a disc micrometer, square across the face; try three places. {}", moved(cos, unit)),
+        how: format!(
+            "Flat jaws or a disc micrometer, square across the {}; try three places. {}",
+            if design.helix.is_some() { "teeth" } else { "face" },
+            moved(cos, unit)
+        ),
     })
 }
 
@@ -227,6 +231,7 @@ fn over_pins(design: &RimDesign, pin: Length, from_centre: bool, unit: Unit) -> 
     let lower = measured_over(&thinnest(design)?, pin, from_centre)?;
     let size = print::length(pin, unit, 3);
     let how = match from_centre {
+        false if design.helix.is_some() => "Pins in opposite spaces, slid along the teeth until they show the most.",
         false => "Pins in opposite spaces, nearest to opposite on an odd count.",
         true => {
             "From the bore's wall with a close plug in it, less half the plug; or over plug and pin, less half the plug."
@@ -253,6 +258,13 @@ pub fn objections(rim: &ToothedRim, toothing: &Toothing) -> Vec<(usize, String)>
             let room = toothing.module() * BEYOND_FLANK;
             let contact = toothing.span_contact_radius(*teeth);
             let touches = contact > toothing.form_radius() - room && contact < toothing.tip_diameter() / 2.0 + room;
+            let leans = toothing.span(*teeth) * toothing.base_helix_angle().sin();
+            if let Some(face) = rim.face_width().filter(|face| touches && leans > face.value) {
+                return Some(format!(
+                    "A span over {teeth} of these helical teeth needs a face {leans:.2} wide, and it is {:.2}.",
+                    face.value
+                ));
+            }
             let usual = toothing
                 .span_range()
                 .map_or_else(String::new, |range| format!(" {} to {} teeth do.", (*range.start()).max(2), range.end()));
@@ -283,6 +295,9 @@ pub fn objections(rim: &ToothedRim, toothing: &Toothing) -> Vec<(usize, String)>
 
 /// The virtual instrument for a reading of the rim.
 pub fn probe(design: &RimDesign, means: &Measurand) -> Option<Probe> {
+    if design.helix.is_some() && is_askew(means) {
+        return None;
+    }
     Some(match means {
         Measurand::OutsideDiameter => Probe::TipDiameter,
         Measurand::OverTheTips => Probe::AcrossJaws,
@@ -306,4 +321,17 @@ pub fn probe(design: &RimDesign, means: &Measurand) -> Option<Probe> {
         | Measurand::Meshes(_)
         | Measurand::DoesNotMesh(_) => return None,
     })
+}
+
+/// Of helical teeth these are taken square to them, across the plane of the outline.
+fn is_askew(means: &Measurand) -> bool {
+    matches!(
+        means,
+        Measurand::OverTheTips
+            | Measurand::Span { .. }
+            | Measurand::OverPins { .. }
+            | Measurand::CentreToPin { .. }
+            | Measurand::Thickness { .. }
+            | Measurand::PrintAngle
+    )
 }

@@ -31,7 +31,8 @@ const PLACES: u32 = 12;
 
 /// Sizes and angles of the standard series whose cutters would cut this rim, nearest first, owned ones before others.
 pub fn cut_too(design: &RimDesign) -> Vec<CutsToo> {
-    let Ok(toothing) = &design.toothing else { return Vec::new() };
+    // a cutter of another module would have to cut helical teeth at another helix
+    let (Ok(toothing), None) = (&design.toothing, design.helix) else { return Vec::new() };
     let own = match &design.name {
         Name::Standard { .. } => Some((design.module, design.rack.pressure_angle)),
         Name::None => None,
@@ -119,6 +120,7 @@ mod tests {
             profile_shift,
             thinning: Length::ZERO,
             tip_diameter: None,
+            helix: None,
         })
         .expect("such teeth can be cut")
     }

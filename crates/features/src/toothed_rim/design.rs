@@ -3,8 +3,8 @@
 use std::f64::consts::FRAC_PI_2;
 
 use geometry::generate::{SectorEnd, rim, sector};
-use geometry::toothing::{Rack, Toothing, ToothingError, ToothingSpec};
-use part::{Centres, Characteristic, Cut, CutsToo, DataLine, Design, Drawn, Probe, Shape, Toothed};
+use geometry::toothing::{Helix, Rack, Toothing, ToothingError, ToothingSpec};
+use part::{Centres, Characteristic, Cut, CutsToo, DataLine, Design, Drawn, Hand, Probe, Shape, Toothed};
 use quantity::{Angle, Length, Line, Measured, PitchSystem, Unit, print};
 use serde_json::{Map, Value, json};
 
@@ -29,7 +29,11 @@ pub struct RimDesign {
     /// Really there, and so to be cut.
     pub teeth_cut: u32,
     pub rack: Rack,
+    /// Of the normal section, as the rack.
     pub module: Length,
+    /// Helix angle on the pitch cylinder; none of spur teeth.
+    pub helix: Option<Angle>,
+    pub hand: Option<Hand>,
     /// Of the teeth to make: as recovered, unless undercut is to be cured.
     pub profile_shift: f64,
     pub shift_found: f64,
@@ -63,6 +67,7 @@ pub struct RimFit<'a> {
     pub teeth: u32,
     pub module: Length,
     pub profile_shift: f64,
+    pub helix: Option<Angle>,
     pub found: Flanks,
     pub thinning: Length,
     pub tip_loss: Length,
@@ -80,12 +85,13 @@ pub const DRAWN: Length = Length::from_micrometres(2.0);
 
 impl RimDesign {
     pub fn new(fit: RimFit<'_>) -> RimDesign {
-        let RimFit { rim, name, rack, teeth, module, found, thinning, tip_loss, pins, cutters, .. } = fit;
+        let RimFit { rim, name, rack, teeth, module, helix, found, thinning, tip_loss, pins, cutters, .. } = fit;
         // a shift is stated to the thousandth of a module; what the readings add beyond is noise
         let shift_found = (fit.profile_shift * 1000.0).round() / 1000.0;
         let least_thinning = rim.thinning().unwrap_or(module * BACKLASH_THINNING);
         let teeth_with = |profile_shift, thinning| {
-            Toothing::new(ToothingSpec { teeth, module, rack, profile_shift, thinning, tip_diameter: None })
+            let helix = helix.map(|angle| Helix { angle, face: rim.face_width().map(|face| face.value) });
+            Toothing::new(ToothingSpec { teeth, module, rack, profile_shift, thinning, tip_diameter: None, helix })
         };
         let profile_shift = match teeth_with(shift_found, Length::ZERO) {
             Ok(as_found) if rim.cures_undercut() => shift_found.max(cured(&as_found)),
@@ -101,6 +107,8 @@ impl RimDesign {
             teeth_cut: if rim.whole { teeth } else { rim.teeth_present().unwrap_or(teeth).min(teeth) },
             rack,
             module,
+            helix,
+            hand: rim.hand(),
             profile_shift,
             shift_found,
             thinning: least_thinning,
@@ -141,18 +149,19 @@ impl RimDesign {
     }
 
     fn tip_diameter_at(&self, shift: f64) -> Length {
-        self.module * (f64::from(self.teeth) + 2.0 * (self.rack.addendum + shift))
+        self.pitch_diameter() + self.module * (2.0 * (self.rack.addendum + shift))
     }
 
     fn root_diameter_at(&self, shift: f64) -> Length {
-        self.module * (f64::from(self.teeth) - 2.0 * (self.rack.dedendum - shift))
+        self.pitch_diameter() - self.module * (2.0 * (self.rack.dedendum - shift))
     }
 
+    /// d = m z/cos β (ISO 21771:2007).
     pub fn pitch_diameter(&self) -> Length {
-        self.module * f64::from(self.teeth)
+        self.module * (f64::from(self.teeth) / self.helix.map_or(1.0, Angle::cos))
     }
 
-    /// s = m (π/2 + 2 x tan α), without backlash (ISO 21771:2007).
+    /// s = m (π/2 + 2 x tan α), without backlash, square to the teeth (ISO 21771:2007).
     pub fn full_thickness(&self) -> Length {
         self.full_thickness_at(self.profile_shift)
     }
@@ -161,9 +170,30 @@ impl RimDesign {
         self.module * (FRAC_PI_2 + 2.0 * shift * self.rack.pressure_angle.tan())
     }
 
+    /// "helix 21.0° right hand"
+    pub fn leaning(&self, helix: Angle) -> String {
+        let hand = self.hand.map_or(String::new(), |hand| format!(" {} hand", hand.name()));
+        format!("helix {:.1}°{hand}", helix.degrees())
+    }
+
+    fn match_the_helix(&self, unit: Unit) -> String {
+        let tenth = Angle::from_degrees(0.1).radians();
+        let over = self.face_width.map_or("each tenth of a degree shows over the face".to_string(), |face| {
+            format!("each tenth of a degree is {} over the face", print::length(face.value * tenth, unit, 2))
+        });
+        format!(
+            "The helix angle is that of the pitch circle, reckoned from all readings together. On parallel axes it must be the mate's, and {over}: before the spaces are cut to depth, try one against the mate with marking blue."
+        )
+    }
+
     /// Where the backlash comes from.
     pub fn thinning_from(&self) -> &'static str {
         if self.thinning == self.module * BACKLASH_THINNING { "common practice" } else { "as the job says" }
+    }
+
+    /// How far a tooth goes along the axis while it goes once round; none of spur teeth.
+    pub fn lead(&self) -> Option<Length> {
+        self.toothing.as_ref().ok()?.lead()
     }
 
     /// What new teeth are thinned by, from the least to the most.
@@ -195,6 +225,10 @@ impl Design for RimDesign {
                 )
             }
         };
+        let what = match self.helix {
+            Some(helix) => format!("{what}, {}", self.leaning(helix)),
+            None => what,
+        };
         if self.whole { format!("{what}, whole wheel") } else { format!("{what}, sector of {} teeth", self.teeth_cut) }
     }
 
@@ -215,7 +249,16 @@ impl Design for RimDesign {
             Err(error) => out.push(format!("Such teeth cannot be generated: {error}")),
         }
         if self.name == Name::None && self.cut_too().is_empty() {
-            out.push("No standard cutter gives such flanks: grind a single-point cutter to the drawn space, or have the rim cut by wire from the profile.".into());
+            let otherwise = if self.helix.is_none() { ", or have the rim cut by wire from the profile" } else { "" };
+            out.push(format!(
+                "No standard cutter gives such flanks: grind a single-point cutter to the drawn space{otherwise}."
+            ));
+        }
+        if self.helix.is_some() {
+            out.push(self.match_the_helix(unit));
+            if self.hand.is_none() {
+                out.push("Which way the teeth lean is not said: write hand = \"right\" if they run like the thread of an ordinary screw, or \"left\".".into());
+            }
         }
         out
     }
@@ -239,17 +282,22 @@ impl Design for RimDesign {
             "module_mm": self.module.mm(),
             "pressure_angle_deg": self.rack.pressure_angle.degrees(),
             "profile_shift": self.shift_found,
-            "helix_deg": 0.0,
+            "helix_deg": self.helix.map_or(0.0, Angle::degrees),
             "tip_diameter_mm": self.tip_diameter_at(self.shift_found).mm(),
             "root_diameter_mm": self.root_diameter_at(self.shift_found).mm(),
             "base_pitch_mm": self.found.base_pitch(),
             "tooth_thickness_mm": (self.full_thickness_at(self.shift_found) - self.thinning_found).mm(),
             "tooth_thickness_full_mm": self.full_thickness_at(self.shift_found).mm(),
         });
-        match fields {
+        let mut out = match fields {
             Value::Object(map) => map,
             _ => Map::new(),
+        };
+        if self.helix.is_some() {
+            out.insert("hand".into(), json!(self.hand));
+            out.insert("lead_mm".into(), json!(self.lead().map(Length::mm)));
         }
+        out
     }
 
     fn data(&self, unit: Unit) -> Vec<DataLine> {
@@ -259,20 +307,27 @@ impl Design for RimDesign {
             out[0].name = "Number of teeth, whole circle".into();
             out.push(DataLine::new("Teeth cut", self.teeth_cut.to_string()));
         }
+        let of = if self.helix.is_some() { "Normal module" } else { "Module" };
         match &self.name {
             Name::Standard { system: PitchSystem::Module, value, .. } => {
-                out.push(DataLine::new("Module", format!("{} mm", print::number(*value))))
+                out.push(DataLine::new(of, format!("{} mm", print::number(*value))))
             }
             Name::Standard { system, value, .. } => {
                 out.push(DataLine::new(capital(system.name()), system.label(*value)));
-                out.push(DataLine::new("Module", print::length(self.module, Unit::Millimetre, 4)));
+                out.push(DataLine::new(of, print::length(self.module, Unit::Millimetre, 4)));
             }
             Name::None => {
-                out.push(DataLine::new("Module, nearest fit", print::length(self.module, Unit::Millimetre, 4)))
+                out.push(DataLine::new(format!("{of}, nearest fit"), print::length(self.module, Unit::Millimetre, 4)))
             }
         }
         out.push(DataLine::new("Pressure angle", print::angle(self.rack.pressure_angle)));
         out.push(DataLine::new("Basic rack", self.rack_name()));
+        if let (Some(helix), Some(lead)) = (self.helix, self.lead()) {
+            let hand = self.hand.map_or("not said", Hand::name);
+            out.push(DataLine::new("Helix angle", format!("{:.2}°", helix.degrees())));
+            out.push(DataLine::new("Hand of helix", hand));
+            out.push(DataLine::new("Lead", size(lead)));
+        }
         out.push(DataLine::new("Profile shift", format!("{:.3}", self.profile_shift).replace('-', "−")));
         out.push(DataLine::new("Pitch diameter", size(self.pitch_diameter())));
         out.push(DataLine::new(
@@ -293,9 +348,9 @@ impl Design for RimDesign {
         out.push(DataLine::new("Cut deeper for backlash", format!("about {}", size(deeper))));
         if let Ok(toothing) = &self.toothing {
             out.push(DataLine::new("Base diameter", size(toothing.base_diameter())));
-            out.push(DataLine::new("Base pitch", size(toothing.base_pitch())));
+            out.push(DataLine::new("Base pitch", size(toothing.normal_base_pitch())));
             out.push(DataLine::new(
-                "Tooth thickness (arc)",
+                if self.helix.is_some() { "Normal tooth thickness (arc)" } else { "Tooth thickness (arc)" },
                 limits(self.full_thickness() - self.thinning, self.module * THICKNESS_TOLERANCE, unit),
             ));
             if let (Ok(chord), Ok(height)) = (
@@ -321,6 +376,10 @@ impl Design for RimDesign {
             Ok(toothing) => vec![Shape::Piece(sector(toothing, self.teeth_cut, within, SectorEnd::MiddleOfSpace))],
             Err(_) => Vec::new(),
         }
+    }
+
+    fn is_straight(&self) -> bool {
+        self.helix.is_none()
     }
 
     fn objections(&self) -> Vec<(usize, String)> {

@@ -89,7 +89,8 @@ fn space(toothing: &Toothing, unit: Unit) -> Detail {
     let (left, right) = (on(pitch, half - half_thickness), on(pitch, half_thickness - half));
     let chord = Length::from_mm(left.distance(right));
     Detail {
-        title: "One tooth space, true".into(),
+        title: if toothing.lead().is_some() { "One tooth space, seen along the axis" } else { "One tooth space, true" }
+            .into(),
         outline: between_middles(toothing),
         metal_below: true,
         centre_lines: vec![arc(pitch, half * 1.1)],

@@ -2,7 +2,7 @@
 
 use geometry::generate::ToothProfile;
 use geometry::toothing::Toothing;
-use part::{Cut, SpacePoint, TeethWork, Work};
+use part::{Cut, HelixWork, SpacePoint, TeethWork, Work};
 use quantity::Length;
 use standards::fits::Limits;
 
@@ -19,6 +19,7 @@ pub fn cuts(design: &RimDesign) -> Vec<Cut> {
             teeth_cut: design.teeth_cut,
             whole: design.whole,
             module: design.module,
+            helix: helix(design),
             size_label: design.size_label(),
             pressure_angle: design.rack.pressure_angle,
             rack: design.rack_name(),
@@ -31,9 +32,25 @@ pub fn cuts(design: &RimDesign) -> Vec<Cut> {
             root_limits: root_limits(design),
             face_width: design.face_width.map(|width| width.value),
             profile_shift: design.profile_shift,
-            space: design.toothing.as_ref().map(space).unwrap_or_default(),
+            space: design
+                .toothing
+                .as_ref()
+                .ok()
+                .and_then(Toothing::virtual_spur)
+                .map(|spur| space(&spur))
+                .unwrap_or_default(),
         }),
     }]
+}
+
+fn helix(design: &RimDesign) -> Option<HelixWork> {
+    let toothing = design.toothing.as_ref().ok()?;
+    Some(HelixWork {
+        angle: design.helix?,
+        hand: design.hand,
+        lead: toothing.lead()?,
+        virtual_teeth: toothing.virtual_teeth(),
+    })
 }
 
 /// One side of the space that a cutter fed straight in leaves. Where the generated root is undercut, it cannot follow: there it is as
@@ -72,7 +89,15 @@ mod tests {
     fn toothing(teeth: u32) -> Toothing {
         let rack = Rack { pressure_angle: Angle::from_degrees(20.0), addendum: 1.0, dedendum: 1.25, tip_radius: 0.3 };
         let module = Length::from_mm(2.0);
-        let spec = ToothingSpec { teeth, module, rack, profile_shift: 0.0, thinning: Length::ZERO, tip_diameter: None };
+        let spec = ToothingSpec {
+            teeth,
+            module,
+            rack,
+            profile_shift: 0.0,
+            thinning: Length::ZERO,
+            tip_diameter: None,
+            helix: None,
+        };
         Toothing::new(spec).expect("a toothing")
     }
 

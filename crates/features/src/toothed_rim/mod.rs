@@ -1,4 +1,4 @@
-//! External spur teeth on a rim, whole or a sector.
+//! External teeth on a rim, spur or helical, whole or a sector.
 
 mod checking;
 mod cutters;
@@ -11,8 +11,8 @@ mod recover;
 mod running;
 mod sense;
 
-use part::{Centres, Circumstances, Entry, Feature, Field, FieldShape, Kind, Reading, Recovery};
-use quantity::{Bench, Form, Length, Measured, Problem};
+use part::{Centres, Circumstances, Entry, Feature, Field, FieldShape, Hand, Kind, Reading, Recovery};
+use quantity::{Angle, Bench, Form, Length, Measured, Problem};
 use standards::{CLASSES, USUAL_CLASS};
 
 use readings::{FORMS, Measurand};
@@ -23,6 +23,9 @@ pub struct ToothedRimKind;
 /// What may be done about undercut.
 const LEAVE: &str = "leave";
 const CURE: &str = "cure";
+
+const LEFT: &str = "left";
+const RIGHT: &str = "right";
 
 impl Kind for ToothedRimKind {
     fn name(&self) -> &'static str {
@@ -51,6 +54,11 @@ impl Kind for ToothedRimKind {
                 name: "tip_rounding",
                 shape: FieldShape::Size,
                 about: "the radius that rounds the edge of the new tips; none by default, a broken edge only",
+            },
+            Field {
+                name: "hand",
+                shape: FieldShape::OneOf(&[LEFT, RIGHT]),
+                about: "of helical teeth: \"right\" if they run like the thread of an ordinary screw, \"left\" if the other way",
             },
         ]
     }
@@ -143,12 +151,33 @@ impl ToothedRim {
         centres.collect()
     }
 
+    /// The helix angle as it was read, if the teeth lean at all.
+    pub fn helix(&self) -> Option<Measured<Angle>> {
+        self.readings.iter().find_map(|reading| match reading.means {
+            Some(Measurand::HelixAngle) => reading.angle.filter(leans),
+            _ => None,
+        })
+    }
+
+    pub fn hand(&self) -> Option<Hand> {
+        match self.entry.text("hand")? {
+            LEFT => Some(Hand::Left),
+            RIGHT => Some(Hand::Right),
+            _ => None,
+        }
+    }
+
     pub fn face_width(&self) -> Option<Measured<Length>> {
         self.readings.iter().find_map(|reading| match reading.means {
             Some(Measurand::FaceWidth) => reading.length,
             _ => None,
         })
     }
+}
+
+/// An angle nearer to nothing than its own uncertainty is that of spur teeth.
+fn leans(angle: &Measured<Angle>) -> bool {
+    angle.value.radians().abs() > 3.0 * angle.sigma.radians()
 }
 
 /// With fewer, rack-generated teeth neither run nor mesh.

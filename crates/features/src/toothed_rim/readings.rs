@@ -83,13 +83,15 @@ pub fn predict(means: &Measurand, flanks: &Flanks, pitch: &PitchCircle) -> Optio
         Measurand::CentreToPin { pin } => flanks.centre_to_outside_of_pin(pin.mm()) + eccentric,
         Measurand::ChordAcross { pitches } => flanks.chord_across(*pitches),
         Measurand::Thickness { depth } => flanks.thickness_at_depth(depth.mm()),
-        Measurand::CentreDistance { mate } => 0.5 * pitch.module * (flanks.teeth + f64::from(*mate)) + pitch.mate_slack,
+        Measurand::CentreDistance { mate } => {
+            0.5 * pitch.module / pitch.helix.cos() * (flanks.teeth + f64::from(*mate)) + pitch.mate_slack
+        }
         Measurand::PrintAngle => pitch.pressure_angle,
+        Measurand::HelixAngle => flanks.helix_at_tips(),
         Measurand::Teeth(_)
         | Measurand::TeethPresent(_)
         | Measurand::TeethBroken(_)
         | Measurand::FaceWidth
-        | Measurand::HelixAngle
         | Measurand::Meshes(_)
         | Measurand::DoesNotMesh(_) => return None,
     })
@@ -98,8 +100,11 @@ pub fn predict(means: &Measurand, flanks: &Flanks, pitch: &PitchCircle) -> Optio
 /// Names and set-up that some readings depend on beside the flanks.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PitchCircle {
+    /// Of the normal section, as is the angle.
     pub module: f64,
     pub pressure_angle: f64,
+    /// On the pitch cylinder; zero for spur teeth.
+    pub helix: f64,
     /// How far the bore that radii are taken from stands off the teeth's own centre, towards the reading.
     pub eccentric: f64,
     /// By how much the centres stand further apart than the pitch circles touch.

@@ -7,7 +7,7 @@ use part::{
     Candidate, Circumstances, Design, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery, Shared,
     SharedValue,
 };
-use quantity::{Angle, Length, MM_PER_INCH, Unit};
+use quantity::{Angle, Length, MM_PER_INCH, Measured, Unit};
 use standards::{GearSize, Rack};
 
 mod form;
@@ -17,9 +17,10 @@ mod proposals;
 mod search;
 
 use form::Form;
+pub use form::STEEPEST;
 use priors::{
-    CLEARANCE_SPREAD, ECCENTRIC, FREE_THICKNESS, LEAST_LOSS, MATE_SLACK, ROOT_SPREAD, SHIFT_SPREAD, THINNING, TIP_LOSS,
-    UNEVEN, UNEVEN_OF_LENGTH, UNEVEN_OF_MODULE, USUAL_CLEARANCE,
+    CLEARANCE_SPREAD, ECCENTRIC, FREE_THICKNESS, HELIX, LEAST_LOSS, MATE_SLACK, ROOT_SPREAD, SHIFT_SPREAD, THINNING,
+    TIP_LOSS, UNEVEN, UNEVEN_OF_LENGTH, UNEVEN_OF_MODULE, USUAL_CLEARANCE,
 };
 use proposals::can_be_taken;
 
@@ -43,6 +44,10 @@ pub struct RimRecovery<'a> {
     cutters: Vec<(Length, Angle)>,
     /// What the radii read are multiplied with in the search for tooth counts.
     radii_times: f64,
+    /// Helix angle as read, with its standard uncertainty; none of spur teeth.
+    helix: Option<Measured<Angle>>,
+    /// Infinite where it was not read.
+    face: f64,
 }
 
 /// What a candidate of the engine is here.
@@ -69,10 +74,11 @@ enum Unknown {
     Shift,
     LnBasePitch,
     Addendum,
+    Helix,
 }
 
 /// The unknowns of a candidate with a value each; what it does not have is zero.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug)]
 struct Values {
     thinning: f64,
     tip_loss: f64,
@@ -82,6 +88,9 @@ struct Values {
     shift: f64,
     ln_base_pitch: f64,
     addendum: f64,
+    helix: f64,
+    /// Not one of them: as read.
+    face: f64,
 }
 
 impl Values {
@@ -95,19 +104,27 @@ impl Values {
             Unknown::Shift => self.shift = value,
             Unknown::LnBasePitch => self.ln_base_pitch = value,
             Unknown::Addendum => self.addendum = value,
+            Unknown::Helix => self.helix = value,
         }
+    }
+
+    fn pitch_circle(&self, module: f64, pressure_angle: f64) -> PitchCircle {
+        let Values { helix, eccentric, mate_slack, .. } = *self;
+        PitchCircle { module, pressure_angle, helix, eccentric, mate_slack }
     }
 }
 
 impl<'a> RimRecovery<'a> {
     pub fn new(rim: &'a ToothedRim, circumstances: &Circumstances) -> Result<RimRecovery<'a>, String> {
+        let helix = rim.helix();
         let observations: Vec<Observation> = rim
             .readings
             .iter()
             .enumerate()
             .filter_map(|(index, reading)| {
                 let means = reading.means.as_ref()?;
-                if matches!(means, Measurand::FaceWidth | Measurand::HelixAngle) {
+                if matches!(means, Measurand::FaceWidth) || (helix.is_none() && matches!(means, Measurand::HelixAngle))
+                {
                     return None;
                 }
                 let (value, sigma, dimension) = match (reading.length, reading.angle) {
@@ -122,7 +139,9 @@ impl<'a> RimRecovery<'a> {
                 Some(Observation { reading: index, value, sigma, dimension })
             })
             .collect();
-        if observations.is_empty() {
+        let measured =
+            |observation: &Observation| !matches!(rim.readings[observation.reading].means, Some(Measurand::HelixAngle));
+        if !observations.iter().any(measured) {
             return Err(
                 "Nothing was measured on the teeth yet: give at least the tip diameter and a span or a size over pins."
                     .into(),
@@ -140,6 +159,8 @@ impl<'a> RimRecovery<'a> {
             pins: circumstances.pins.clone(),
             cutters: circumstances.cutters.clone(),
             radii_times: 1.0,
+            helix,
+            face: rim.face_width().map_or(f64::INFINITY, |face| face.value.mm()),
         };
         recovery.unknowns = [(true, false), (true, true), (false, false)]
             .map(|(standard, shifted)| recovery.find_unknowns(standard, shifted));
@@ -160,7 +181,8 @@ impl<'a> RimRecovery<'a> {
     }
 
     fn free_values(&self, choice: Choice, shift: f64) -> Vec<Free> {
-        self.unknowns(choice).iter().map(|&unknown| free_value(unknown, choice, shift)).collect()
+        let helix = self.helix.map_or(0.0, |helix| helix.value.radians());
+        self.unknowns(choice).iter().map(|&unknown| free_value(unknown, choice, shift, helix)).collect()
     }
 
     fn unknowns(&self, choice: Choice) -> &[Unknown] {
@@ -195,15 +217,34 @@ impl<'a> RimRecovery<'a> {
         if read(|means| matches!(means, Measurand::CentreDistance { .. })) {
             out.push(Unknown::MateSlack);
         }
+        if self.helix.is_some() {
+            out.push(Unknown::Helix);
+        }
         out
     }
 
     fn values(&self, choice: Choice, free: &[f64]) -> Values {
-        let mut values = Values::default();
+        let mut values = self.usual_values();
         for (unknown, value) in self.unknowns(choice).iter().zip(free) {
             values.set(*unknown, *value);
         }
         values
+    }
+
+    /// Nothing worn, nothing shifted, leaning as read.
+    fn usual_values(&self) -> Values {
+        Values {
+            thinning: 0.0,
+            tip_loss: 0.0,
+            root: 0.0,
+            eccentric: 0.0,
+            mate_slack: 0.0,
+            shift: 0.0,
+            ln_base_pitch: 0.0,
+            addendum: 0.0,
+            helix: self.helix.map_or(0.0, |helix| helix.value.radians()),
+            face: self.face,
+        }
     }
 
     fn tips_were_read(&self) -> bool {
@@ -240,7 +281,7 @@ impl<'a> RimRecovery<'a> {
         };
         let Form { module, pressure_angle, .. } = form;
         let flanks = form.flanks(teeth, &values);
-        (flanks, PitchCircle { module, pressure_angle, eccentric: values.eccentric, mate_slack: values.mate_slack })
+        (flanks, values.pitch_circle(module, pressure_angle))
     }
 }
 
@@ -300,6 +341,7 @@ impl Recovery for RimRecovery<'_> {
             teeth: choice.teeth,
             module: Length::from_mm(pitch.module),
             profile_shift: values.shift,
+            helix: self.helix.map(|_| Angle::from_radians(values.helix)),
             found: flanks,
             thinning: Length::from_mm(values.thinning),
             // where nobody looked at the tips, nothing is known of their wear
@@ -314,24 +356,29 @@ impl Recovery for RimRecovery<'_> {
     }
 
     fn derived(&self) -> &'static [&'static str] {
-        &["base_pitch_mm", "base_thickness_mm", "tip_diameter_mm", "root_diameter_mm"]
+        match self.helix {
+            Some(_) => &DERIVED,
+            None => &DERIVED[..4],
+        }
     }
 
     fn derive(&self, candidate: usize, free: &[f64], out: &mut [f64]) {
-        let (flanks, _) = self.flanks(candidate, free);
-        out.copy_from_slice(&[
+        let (flanks, pitch) = self.flanks(candidate, free);
+        let all = [
             flanks.base_pitch(),
             flanks.base_thickness(),
             2.0 * flanks.tip_radius,
             2.0 * flanks.root_radius,
-        ]);
+            pitch.helix.to_degrees(),
+        ];
+        out.copy_from_slice(&all[..out.len()]);
     }
 
     fn same_part(&self, one: (usize, &[f64]), other: (usize, &[f64])) -> bool {
         let new = |(candidate, free): (usize, &[f64])| {
             let choice = self.choices[candidate];
-            let shift = self.values(choice, free).shift;
-            choice.form.flanks(f64::from(choice.teeth), &Values { shift, ..Values::default() })
+            let Values { shift, helix, .. } = self.values(choice, free);
+            choice.form.flanks(f64::from(choice.teeth), &Values { shift, helix, ..self.usual_values() })
         };
         let named = |(candidate, _): (usize, &[f64])| self.choices[candidate].name.is_some();
         named(one) && named(other) && new(one).is_same(&new(other))
@@ -369,8 +416,9 @@ impl Recovery for RimRecovery<'_> {
 const LN_BASE_PITCH: (f64, f64) = (2.0, 1.0);
 /// Its place among the derived quantities.
 const BASE_PITCH: usize = 0;
+const DERIVED: [&str; 5] = ["base_pitch_mm", "base_thickness_mm", "tip_diameter_mm", "root_diameter_mm", "helix_deg"];
 
-fn free_value(unknown: Unknown, choice: Choice, shift: f64) -> Free {
+fn free_value(unknown: Unknown, choice: Choice, shift: f64, helix: f64) -> Free {
     let module = choice.form.module;
     let standard = choice.name.is_some();
     let normal = |mean, sigma| Prior::Normal { mean, sigma };
@@ -388,6 +436,7 @@ fn free_value(unknown: Unknown, choice: Choice, shift: f64) -> Free {
         Unknown::LnBasePitch => Free::new("ln base pitch", normal(LN_BASE_PITCH.0, LN_BASE_PITCH.1))
             .starting_at((PI * module * choice.form.cos).ln()),
         Unknown::Addendum => Free::new("addendum", normal(0.95, 0.15)),
+        Unknown::Helix => Free::new("helix", normal(HELIX.0, HELIX.1)).starting_at(helix),
     }
 }
 

@@ -7,6 +7,11 @@ use quantity::Length;
 use super::checking::TIP_TOLERANCE;
 use super::design::RimDesign;
 
+/// ", helix 21.0° right hand"
+fn leaning(design: &RimDesign) -> String {
+    design.helix.map_or(String::new(), |helix| format!(", {}", design.leaning(helix)))
+}
+
 /// None where such teeth cannot be generated.
 pub fn toothed(design: &RimDesign) -> Option<Toothed> {
     let with = |profile_shift: f64, thinning: Length, tip_loss: Length| {
@@ -17,6 +22,7 @@ pub fn toothed(design: &RimDesign) -> Option<Toothed> {
             profile_shift,
             thinning,
             tip_diameter: None,
+            helix: design.toothing.as_ref().ok()?.spec().helix,
         };
         let full = Toothing::new(spec).ok()?;
         if tip_loss == Length::ZERO {
@@ -30,7 +36,7 @@ pub fn toothed(design: &RimDesign) -> Option<Toothed> {
         .or_else(|| with(design.shift_found, Length::ZERO, Length::ZERO))?;
     let [thick, thin] = design.thinnings();
     Some(Toothed {
-        label: format!("{} teeth, {}, {}", design.teeth, design.size_label(), design.rack_name()),
+        label: format!("{} teeth, {}, {}{}", design.teeth, design.size_label(), design.rack_name(), leaning(design)),
         whole: design.whole,
         teeth_cut: design.teeth_cut,
         full,
@@ -40,6 +46,7 @@ pub fn toothed(design: &RimDesign) -> Option<Toothed> {
         tip_rounding: design.tip_rounding,
         shift_found: design.shift_found,
         face_width: design.face_width,
+        hand: design.hand,
         centres: design.centres.clone(),
     })
 }

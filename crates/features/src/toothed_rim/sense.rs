@@ -4,6 +4,7 @@ use part::Reading;
 use quantity::Problem;
 
 use super::readings::Measurand;
+use super::recover::STEEPEST;
 use super::{FEWEST_TEETH, ToothedRim};
 
 pub fn problems(rim: &ToothedRim) -> Vec<Problem> {
@@ -21,6 +22,12 @@ pub fn problems(rim: &ToothedRim) -> Vec<Problem> {
                 "expected a line `N teeth present`",
             )
             .help("count the tooth places on the piece, broken ones too"),
+        );
+    }
+    if rim.hand().is_some() && rim.helix().is_none() {
+        problems.push(
+            Problem::new(rim.entry.at("hand"), "Only helical teeth have a hand.", "expected a line `helix angle A`")
+                .help("give the angle between tooth and axis, or leave the hand out"),
         );
     }
     problems
@@ -87,17 +94,7 @@ fn problem(rim: &ToothedRim, index: usize, reading: &Reading<Option<Measurand>>,
         Measurand::RootDiameter | Measurand::RootRadius if is_above_tips(rim, reading, means) => {
             Some(reading.problem("The roots cannot stand further out than the tips.", "expected a smaller size"))
         }
-        Measurand::HelixAngle => {
-            let angle = reading.angle.filter(|angle| angle.value.radians().abs() > 3.0 * angle.sigma.radians());
-            angle.map(|_| {
-                reading
-                    .problem(
-                        "These teeth are helical; only straight (spur) teeth are worked out so far.",
-                        "expected 0 degrees",
-                    )
-                    .help("recover helical teeth by another way, and keep this line as a note")
-            })
-        }
+        Measurand::HelixAngle => helix(reading),
         Measurand::OutsideDiameter
         | Measurand::OverTheTips
         | Measurand::TipRadius
@@ -113,6 +110,22 @@ fn problem(rim: &ToothedRim, index: usize, reading: &Reading<Option<Measurand>>,
         | Measurand::Meshes(_)
         | Measurand::DoesNotMesh(_) => None,
     }
+}
+
+fn helix(reading: &Reading<Option<Measurand>>) -> Option<Problem> {
+    let angle = reading.angle.filter(super::leans)?.value.radians();
+    if angle < 0.0 {
+        return Some(
+            reading
+                .problem("Which way the teeth lean is not told by a sign.", "expected an angle from the axis, above 0")
+                .help("write the angle without its sign, and hand = \"left\" or \"right\" into the feature"),
+        );
+    }
+    (angle > STEEPEST).then(|| {
+        reading
+            .problem("Teeth that lean so much are threads of a worm.", "expected at most 60 degrees")
+            .help("the helix angle is counted from the axis; teeth along the axis have 0")
+    })
 }
 
 fn counted(means: &Measurand) -> Option<u32> {

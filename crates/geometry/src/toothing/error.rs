@@ -4,7 +4,7 @@ use std::fmt;
 
 use quantity::{Angle, Length};
 
-use super::{MODULE_MM, PRESSURE_ANGLE_DEG, TEETH};
+use super::{HELIX_ANGLE_DEG, MODULE_MM, PRESSURE_ANGLE_DEG, TEETH};
 
 /// Why there is no such toothing.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -14,6 +14,9 @@ pub enum ToothingError {
     PressureAngle(Angle),
     Rack,
     Shift(f64),
+    Helix(Angle),
+    /// No width for helical teeth to run over.
+    Face(Length),
     /// The root circle vanishes.
     NoRoot,
     TipsBelowRoot {
@@ -56,6 +59,13 @@ impl fmt::Display for ToothingError {
                 f.write_str("The rack's addendum, dedendum and tip radius must each lie between 0 and 3 modules.")
             }
             ToothingError::Shift(shift) => write!(f, "A profile shift of {shift} modules is outside -5 to 5."),
+            ToothingError::Helix(angle) => write!(
+                f,
+                "A helix angle of {angle:.3} is outside {} to {} degrees.",
+                HELIX_ANGLE_DEG.start(),
+                HELIX_ANGLE_DEG.end()
+            ),
+            ToothingError::Face(face) => write!(f, "Helical teeth cannot be {face} wide."),
             ToothingError::NoRoot => f.write_str("The rack cuts down to the axis: no root circle is left."),
             ToothingError::TipsBelowRoot { tip, root } => {
                 write!(f, "The tip diameter {tip:.4} is not larger than the root diameter {root:.4}.")

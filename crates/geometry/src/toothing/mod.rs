@@ -1,10 +1,11 @@
-//! External involute spur toothing after ISO 21771: what it is and its sizes.
+//! External involute toothing, spur or helical, after ISO 21771: what it is and its sizes.
 //!
 //! Inside, plain `f64` millimetres and radians.
 //!
 //! Conventions that change results, stated once:
 //!
-//! - **Thinning** is a thickness allowance alone: it narrows each tooth, both flanks together, by that arc on the pitch circle.
+//! - **Thinning** is a thickness allowance alone: it narrows each tooth, both flanks together, by that arc on the pitch circle
+//!   (of helical teeth, square to them).
 //!   The root diameter stays where the profile shift puts it; feeding the rack in deeper is profile shift. The rack that
 //!   generates the root fillet has teeth that much thicker.
 //! - **Tip diameter**, unless given, is d + 2 m (ha* + x): no tip shortening.
@@ -12,10 +13,13 @@
 
 mod chord;
 mod error;
+mod helix;
 mod pins;
 mod span;
 
 pub use error::{MeasureError, ToothingError};
+pub(crate) use helix::Section;
+pub use helix::{HELIX_ANGLE_DEG, Helix};
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -40,8 +44,11 @@ pub struct Rack {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ToothingSpec {
     pub teeth: u32,
+    /// Of the normal section, where teeth are helical.
     pub module: Length,
     pub rack: Rack,
+    /// `None`: spur teeth.
+    pub helix: Option<Helix>,
     /// x, in modules; positive away from the axis.
     pub profile_shift: f64,
     /// Taken off the tooth thickness as an arc of the pitch circle, both flanks together; see the module's page.
@@ -67,7 +74,7 @@ pub struct Toothing {
     tip_radius: f64,
     root_radius: f64,
     form_radius: f64,
-    /// Tooth thickness as an arc of the base circle.
+    /// Tooth thickness as an arc of the base circle, in the transverse section.
     base_thickness: f64,
     undercut: bool,
     cutter: Cutter,
@@ -77,10 +84,10 @@ impl Toothing {
     pub fn new(spec: ToothingSpec) -> Result<Toothing, ToothingError> {
         check_numbers(&spec)?;
         let module = spec.module.mm();
-        let alpha = spec.rack.pressure_angle.radians();
-        let pitch_radius = 0.5 * module * f64::from(spec.teeth);
-        let base_radius = pitch_radius * alpha.cos();
-        let root_radius = pitch_radius - module * (spec.rack.dedendum - spec.profile_shift);
+        let section = Section::of(&spec);
+        let pitch_radius = 0.5 * section.module * f64::from(spec.teeth);
+        let base_radius = pitch_radius * section.alpha.cos();
+        let root_radius = pitch_radius - section.depth;
         let tip_radius = match spec.tip_diameter {
             Some(diameter) => 0.5 * diameter.mm(),
             None => pitch_radius + module * (spec.rack.addendum + spec.profile_shift),
@@ -97,12 +104,14 @@ impl Toothing {
         if tip_radius <= base_radius {
             return Err(ToothingError::NoInvolute);
         }
-        let thickness = module * (FRAC_PI_2 + 2.0 * spec.profile_shift * alpha.tan()) - spec.thinning.mm();
+        let tan = spec.rack.pressure_angle.tan();
+        let thickness = module * (FRAC_PI_2 + 2.0 * spec.profile_shift * tan) - spec.thinning.mm();
         if thickness <= 0.0 || thickness >= PI * module {
             return Err(ToothingError::NoTooth);
         }
-        let base_thickness = 2.0 * base_radius * (0.5 * thickness / pitch_radius + inv(alpha));
-        let cutter = Cutter::new(&spec, thickness)?;
+        let thickness = thickness / spec.cos_helix();
+        let base_thickness = 2.0 * base_radius * (0.5 * thickness / pitch_radius + inv(section.alpha));
+        let cutter = Cutter::new(&section, spec.teeth, thickness)?;
         let mut toothing = Toothing {
             spec,
             pitch_radius,
@@ -133,20 +142,22 @@ impl Toothing {
         self.spec.teeth
     }
 
+    /// Of the normal section.
     pub fn module(&self) -> Length {
         self.spec.module
     }
 
+    /// Of the normal section.
     pub fn pressure_angle(&self) -> Angle {
         self.spec.rack.pressure_angle
     }
 
-    /// d = m z. ISO 21771:2007. Exact.
+    /// d = m z/cos β. ISO 21771:2007. Exact.
     pub fn pitch_diameter(&self) -> Length {
         Length::from_mm(2.0 * self.pitch_radius)
     }
 
-    /// d_b = d cos α. ISO 21771:2007. Exact.
+    /// d_b = d cos α_t. ISO 21771:2007. Exact.
     pub fn base_diameter(&self) -> Length {
         Length::from_mm(2.0 * self.base_radius)
     }
@@ -166,12 +177,12 @@ impl Toothing {
         Length::from_mm(self.tip_radius - self.root_radius)
     }
 
-    /// p_b = π m cos α. ISO 21771:2007. Exact.
+    /// p_b = π d_b/z, in the transverse section; of spur teeth π m cos α. ISO 21771:2007. Exact.
     pub fn base_pitch(&self) -> Length {
         Length::from_mm(2.0 * PI * self.base_radius / f64::from(self.spec.teeth))
     }
 
-    /// Tooth thickness as an arc of the pitch circle: s = m (π/2 + 2 x tan α) − thinning. ISO 21771:2007. Exact.
+    /// Tooth thickness as an arc of the pitch circle: s = (m (π/2 + 2 x tan α) − thinning)/cos β. ISO 21771:2007. Exact.
     pub fn pitch_thickness(&self) -> Length {
         Length::from_mm(2.0 * self.pitch_radius * self.half_angle(self.pitch_radius))
     }
@@ -219,13 +230,14 @@ impl Toothing {
 
     /// The smallest profile shift at which this rack cuts this many teeth without undercut.
     ///
-    /// x_min = h_F* − z sin²α/2 with h_F* = hf* − ρ* (1 − sin α), the height of the rack's straight flank below its reference
+    /// x_min = h_F* − z sin²α_t/(2 cos β) with h_F* = hf* − ρ* (1 − sin α), the height of the rack's straight flank below its reference
     /// line (equal to ha* for a rack whose rounding takes up just the bottom clearance). Modules. Exact.
     /// Source: DIN 3960:1987 (equation as recalled); it follows from the rack's flank ending at the base tangent point.
     pub fn least_shift_without_undercut(&self) -> f64 {
-        let sin = self.spec.rack.pressure_angle.sin();
-        let straight = self.spec.rack.dedendum - self.cutter.tip_rounding() / self.spec.module.mm() * (1.0 - sin);
-        straight - 0.5 * f64::from(self.spec.teeth) * sin * sin
+        let Section { module, alpha, .. } = Section::of(&self.spec);
+        let (sin, normal) = (alpha.sin(), self.spec.module.mm());
+        let straight = self.spec.rack.dedendum - self.cutter.tip_rounding() / normal * (1.0 - sin);
+        straight - 0.5 * f64::from(self.spec.teeth) * sin * sin * module / normal
     }
 
     /// The same rack fed in deeper until the teeth are thinner by `thinning`, out of a blank of the same tip diameter: how a cutter
@@ -243,7 +255,8 @@ impl Toothing {
 
     /// The radius that rounds the tip of the generating rack: ρ* m, or the full round if that is smaller.
     pub fn rack_tip_radius(&self) -> Length {
-        Length::from_mm(self.cutter.tip_rounding())
+        let of_section = (1.0 - self.transverse_pressure_angle().sin()) / (1.0 - self.pressure_angle().sin());
+        Length::from_mm(self.cutter.tip_rounding() * of_section)
     }
 
     /// Pitch angle τ = 2π/z.
@@ -327,6 +340,7 @@ fn check_numbers(spec: &ToothingSpec) -> Result<(), ToothingError> {
     if !(-5.0..=5.0).contains(&spec.profile_shift) {
         return Err(ToothingError::Shift(spec.profile_shift));
     }
+    spec.check_helix()?;
     if !spec.thinning.is_finite() {
         return Err(ToothingError::NoTooth);
     }

@@ -19,11 +19,11 @@ pub struct Flank {
 
 impl Flank {
     pub fn of(teeth: &TeethWork, formed_for: u32) -> Option<Flank> {
-        let diameter = teeth.module * f64::from(teeth.teeth);
+        let diameter = teeth.pitch_diameter();
         let addendum = (teeth.blank_diameter - diameter) / (teeth.module * 2.0);
         let deviation = form_deviation(
             &FormCut {
-                teeth: teeth.teeth,
+                teeth: teeth.formed_as(),
                 module: teeth.module,
                 pressure_angle: teeth.pressure_angle,
                 addendum,

@@ -9,7 +9,7 @@ use crate::shop::ChangeGears;
 
 /// On one stud a gear beside a smaller one must pass the next shaft and its nut: that takes about so many teeth.
 /// A rule of textbooks on lathe change gears, a + b ≥ c + 15; from memory.
-const TO_PASS_A_SHAFT: u32 = 15;
+pub(super) const TO_PASS_A_SHAFT: u32 = 15;
 /// A train that drives the plate faster than this strains the head; a treatise's limit, from memory.
 const FASTEST_PLATE: u64 = 6;
 

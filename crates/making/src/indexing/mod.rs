@@ -6,6 +6,7 @@ mod circles;
 mod compound;
 mod differential;
 mod gears;
+pub mod lead;
 mod lines;
 mod words;
 

@@ -6,6 +6,7 @@ mod bore;
 mod bush;
 mod finishing;
 mod gauging;
+mod helix;
 mod holding;
 mod holes;
 mod keyway;

@@ -8,7 +8,7 @@ use standards::{Deviation, USUAL_CLASS, class_of};
 use super::turning::cuts_to;
 use super::{FeedOf, Need, Planner, Side, aim};
 use crate::cutters::{USUAL_CUTTER_DIAMETER, USUAL_CUTTER_TEETH, form_cutter};
-use crate::indexing::{Division, IndexError, IndexSheet, index_on_any};
+use crate::indexing::{Division, IndexError, IndexSheet, Method, index_on_any};
 use crate::order::{Draft, Step};
 use crate::plan::{Check, Passes};
 use crate::shop::{DividingHead, MachineKind, Purchase, SmallTool};
@@ -124,7 +124,9 @@ impl<'a> Planner<'a> {
                 .push(format!("The cutter's bore is {}: the mill's arbor must be of that size.", self.len(bore)));
         }
 
+        let head = divider.as_ref().ok().map(|sheet| sheet.head.clone());
         let has_sheet = self.divide(&mut draft, teeth, divider, &title);
+        self.lean(&mut draft, teeth, head.as_deref(), &title);
         self.feed_to_depth(&mut draft, teeth, deepest_cut(spindle.stiffness, DeepCut::Form));
         if has_sheet {
             draft.operation.instructions.push(
@@ -220,9 +222,10 @@ impl<'a> Planner<'a> {
     fn divider(&self, teeth: &TeethWork) -> Result<IndexSheet, String> {
         let large_enough = |head: &&DividingHead| head.swing.is_none_or(|swing| swing >= teeth.blank_diameter);
         let heads: Vec<DividingHead> = self.shop.dividing.iter().filter(large_enough).cloned().collect();
-        let pitch_circle = teeth.module * f64::from(teeth.teeth);
+        let pitch_circle = teeth.pitch_diameter();
         let division = Division::new(teeth.teeth, self.spaces_reached(teeth)).at_rim(Some(pitch_circle));
-        index_on_any(&division, &heads, None)
+        // a head that is geared to the table cannot turn its plate by gears of its own, nor divide by the plate on its spindle
+        index_on_any(&division, &heads, teeth.helix.map(|_| Method::Simple))
     }
 
     /// Whether there is an indexing sheet to work from.
@@ -341,7 +344,7 @@ fn needed_circle(sheet: &IndexSheet) -> String {
 /// The finest class of ISO 1328-1 that allows the pitch errors, of a sector over its own teeth; none beyond them all.
 fn pitch_class(teeth: &TeethWork, error: &IndexError) -> Option<u32> {
     let at = error.at_rim?;
-    let diameter = teeth.module * f64::from(teeth.teeth);
+    let diameter = teeth.pitch_diameter();
     let of = |what, um| class_of(what, Length::from_micrometres(um), teeth.module, diameter);
     Some(of(Deviation::SinglePitch, at.single_um)?.max(of(Deviation::TotalPitch, at.cumulated_um)?))
 }

@@ -56,6 +56,8 @@ impl Planner<'_> {
     /// Every space cut as often as there are depths, the head moved on each time.
     pub(super) fn time_teeth(&mut self, draft: &mut Draft, teeth: &TeethWork, cutter: Length) {
         let Some(face) = teeth.face_width.or(self.thickness()) else { return self.untimed_thickness() };
+        // helical spaces are longer than the face is wide
+        let face = face / teeth.helix.map_or(1.0, |helix| helix.angle.cos());
         let depths = draft.operation.passes.as_ref().map_or(1, |passes| passes.each.len() as u32);
         let deepest = draft.operation.passes.as_ref().and_then(|passes| passes.each.first().copied());
         let cuts = teeth.spaces().saturating_mul(depths);

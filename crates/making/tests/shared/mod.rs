@@ -31,6 +31,7 @@ pub fn shop() -> Shop {
         travel: None,
         throat: None,
         largest_drill: None,
+        table_screw: None,
         press_force_kilonewton: None,
         stiffness: Default::default(),
     };
@@ -188,6 +189,7 @@ pub fn teeth(count: u32, cut: u32, module: Length, angle: f64) -> TeethWork {
         teeth_cut: cut,
         whole: count == cut,
         module,
+        helix: None,
         size_label: quantity::PitchSystem::DiametralPitch.label(module.mm().recip() * 25.4),
         pressure_angle: Angle::from_degrees(angle),
         rack: "full depth".into(),

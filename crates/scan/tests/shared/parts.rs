@@ -59,6 +59,7 @@ impl Gear {
             profile_shift: 0.0,
             thinning: Length::from_mm(self.thinning),
             tip_diameter: None,
+            helix: None,
         })
         .expect("a gear that can be made")
     }

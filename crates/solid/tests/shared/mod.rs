@@ -46,6 +46,7 @@ pub fn toothing(teeth: u32, module: f64, angle_deg: f64, shift: f64) -> Option<T
         profile_shift: shift,
         thinning: Length::from_mm(0.03 * module),
         tip_diameter: None,
+        helix: None,
     })
     .ok()
 }

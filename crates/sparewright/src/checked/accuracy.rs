@@ -38,7 +38,7 @@ pub fn accuracy(solved: &Solved<'_>, plan: &Plan) -> Vec<RimAccuracy> {
         .map(|(index, (of, teeth))| {
             let class = of.entry.count("accuracy").unwrap_or(USUAL_CLASS);
             let (held, why) = held(&teeth, index, plan);
-            let pitch_diameter = teeth.module * f64::from(teeth.teeth);
+            let pitch_diameter = teeth.pitch_diameter();
             let asked = AccuracyAsked { class, module: teeth.module, pitch_diameter };
             RimAccuracy { feature_name: of.name.clone(), accuracy: Accuracy::of(asked, &held), why }
         })
@@ -49,7 +49,7 @@ pub fn accuracy(solved: &Solved<'_>, plan: &Plan) -> Vec<RimAccuracy> {
 /// their worst, for they need not be independent. A bore out of true by e (half the pointer's travel) puts 2 e/cos α into the
 /// total pitch deviation.
 fn held(teeth: &TeethWork, index: usize, plan: &Plan) -> (Held, [String; 4]) {
-    let radius = teeth.module * f64::from(teeth.teeth) / 2.0;
+    let radius = teeth.pitch_diameter() / 2.0;
     let at_rim = |seconds: f64| radius * (seconds * RADIANS_PER_SECOND);
     let out_of_true = SET_TRUE / teeth.pressure_angle.cos();
     let sheet = plan.indexing.as_ref().filter(|sheet| sheet.divisions == teeth.teeth);

@@ -37,7 +37,11 @@ fn one(solved: &Solved<'_>, feature: &SolvedFeature<'_>) -> Option<DesignedTeeth
         Some((mate.of.name.as_str(), Mate::Found { toothed, thickness_sigma: thickness_sigma(mate) }))
     });
     let (mate_name, mate) = mate.map_or((None, None), |(name, mate)| (Some(name), Some(mate)));
-    let no_face = made.face_width.is_none();
+    let no_stresses = match (made.full.lead(), made.face_width) {
+        (Some(_), _) => Some("The load is not told as stress: helical teeth are only compared with the original's."),
+        (None, None) => Some("The load cannot be told as stress: give the face width as a reading."),
+        (None, Some(_)) => None,
+    };
     let known = Known { mate, metals: metals(solved, mate_name)?, load: job.load };
     Some(DesignedTeeth {
         feature: feature.of.name.clone(),
@@ -45,8 +49,7 @@ fn one(solved: &Solved<'_>, feature: &SolvedFeature<'_>) -> Option<DesignedTeeth
         broke: job.broke,
         load: job.load,
         mate: mate_name.map(str::to_string),
-        no_stresses: (job.load.is_some() && no_face)
-            .then_some("The load cannot be told as stress: give the face width as a reading."),
+        no_stresses: no_stresses.filter(|_| job.load.is_some()),
         unit: job.unit,
     })
 }

@@ -74,9 +74,9 @@ pub fn projected(teeth: &TeethWork, times: u32) -> Option<Template> {
         title: "Cutter profile".into(),
         size: Some("full size and magnified"),
         notes: vec![format!(
-            "The space of {} teeth, {}, at {times} times its size and at true scale. The line is the cutter's edge, its rake flat; the \
+            "{}, at {times} times its size and at true scale. The line is the cutter's edge, its rake flat; the \
              axis is the middle of the space. On a shadow projector set to {times} times, the ground cutter's shadow covers it.",
-            teeth.teeth, teeth.size_label
+            space_of(teeth)
         )],
         ..Template::default()
     };
@@ -93,6 +93,18 @@ pub fn projected(teeth: &TeethWork, times: u32) -> Option<Template> {
     Some(template)
 }
 
+/// "The space of 44 teeth, 10 DP"
+fn space_of(teeth: &TeethWork) -> String {
+    let TeethWork { teeth: count, size_label, .. } = teeth;
+    match teeth.helix {
+        None => format!("The space of {count} teeth, {size_label}"),
+        Some(helix) => format!(
+            "The space of {count} helical teeth, {size_label}, seen square to them: that of {:.0} straight ones",
+            helix.virtual_teeth
+        ),
+    }
+}
+
 /// Half the width of the words under the true one, mm.
 const TRUE_SCALE: f64 = 12.0;
 
@@ -103,9 +115,9 @@ pub fn grinding(teeth: &TeethWork, unit: Unit) -> Option<Template> {
     let mut template = Template {
         title: "Fly cutter".into(),
         notes: vec![format!(
-            "The space of {} teeth, {}. Grind the point to this shape, its top rake flat, and hold it so that the face stands on the centre line. \
+            "{}. Grind the point to this shape, its top rake flat, and hold it so that the face stands on the centre line. \
              Beside the enlarged one stands its full width at each height above the point. Try the first space with the checking sheet.",
-            teeth.teeth, teeth.size_label
+            space_of(teeth)
         )],
         ..Template::default()
     };

@@ -37,6 +37,7 @@ fn machine(mut section: Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Probl
     let speeds = section.get("speeds").map(|value| speeds(&value, problems));
     let mut size = |name| section.size(name, bench, problems).map(|size| size.length);
     let (swing, travel, throat, largest_drill) = (size("swing"), size("travel"), size("throat"), size("largest_drill"));
+    let table_screw = size("table_screw");
     let stiffness = section.text("stiffness", problems).and_then(|text| or_note(text.one_of(STIFFNESS), problems));
     let press_force_kilonewton = section.number("force_kn", 0.0, STRONGEST_PRESS, problems);
     section.finish(problems);
@@ -49,6 +50,7 @@ fn machine(mut section: Section<'_>, bench: &Bench<'_>, problems: &mut Vec<Probl
         travel,
         throat,
         largest_drill,
+        table_screw,
         press_force_kilonewton,
         stiffness: stiffness.unwrap_or_default(),
     })

@@ -24,6 +24,14 @@ pub use solid::{SUFFIX as SOLID, Solid, Wanted as WantedSolid, solid};
 fn plate(solved: &Solved<'_>, tolerance: Length, of: Of) -> Result<Plate, String> {
     let wanted = |feature: &SolvedFeature<'_>| of == Of::Body || !feature.is_match_made();
     let shape = PartShape::within(solved, plate::drawn(tolerance), wanted);
+    if let Some(leaning) =
+        solved.features.iter().find(|feature| feature.design().is_some_and(|design| !design.is_straight()))
+    {
+        return Err(format!(
+            "The teeth of {} are helical: a cut straight through, or a solid drawn straight up, would not be the part. Helical solids are not written yet; the drawing and the operations have all that is known.",
+            leaning.of.name
+        ));
+    }
     let region = match &shape {
         Some(PartShape::Whole(region)) => region,
         Some(open @ PartShape::Open { .. }) => return Err(open.gap().unwrap_or_default().into()),

@@ -22,6 +22,8 @@ pub const MATE_SLACK: f64 = 0.06;
 /// Profile shift where a wheel is shifted at all, and how many wheels are.
 pub const SHIFT_SPREAD: f64 = 0.26;
 pub const SHIFTED: f64 = 0.08;
+/// Helix of teeth that lean at all, in radians: eight degrees to forty-five, and a protractor says it better.
+pub const HELIX: (f64, f64) = (0.4, 0.25);
 /// How many rims in a repair shop belong to no standard series.
 pub const NO_STANDARD: f64 = 0.05;
 /// Clearance at the root of a rim that has no standard, and how far from it they are.

@@ -50,16 +50,14 @@ impl RimRecovery<'_> {
 pub fn can_be_taken(means: &Measurand, flanks: &Flanks) -> bool {
     match means {
         Measurand::Span { teeth } => {
-            let contact = flanks.base_radius.hypot(0.5 * flanks.span(*teeth));
+            let contact = flanks.span_contact(*teeth);
             contact < flanks.tip_radius
+                && flanks.span_leans(*teeth) <= flanks.face
                 && contact > flanks.root_radius + 0.25 * (flanks.tip_radius - flanks.root_radius)
         }
         Measurand::OverPins { pin } | Measurand::CentreToPin { pin } => {
             let centre = flanks.pin_centre(pin.mm());
-            let contact = flanks
-                .base_radius
-                .hypot((centre * centre - flanks.base_radius.powi(2)).max(0.0).sqrt() - 0.5 * pin.mm());
-            contact < flanks.tip_radius
+            flanks.pin_contact(pin.mm()) < flanks.tip_radius
                 && centre + 0.5 * pin.mm() > flanks.tip_radius
                 && centre - 0.5 * pin.mm() > flanks.root_radius
         }

@@ -4,13 +4,13 @@
 use std::f64::consts::PI;
 
 use part::{Candidate, Heritage, Observation, Shared};
-use quantity::{Length, Pitch};
+use quantity::{Angle, Length, Measured, Pitch};
 use standards::{Rack, racks};
 
-use super::form::Form;
+use super::form::{Form, STEEPEST};
 use super::priors::{self, NO_STANDARD, SHIFT_SPREAD, SHIFTED, TEETH, rack_weight};
 use super::{Choice, RimRecovery, Unknown, Values};
-use crate::toothed_rim::readings::{Measurand, PitchCircle, chance_to_mesh, predict};
+use crate::toothed_rim::readings::{Measurand, chance_to_mesh, predict};
 
 /// A reading from which the pitch radius follows, but for shift and wear: so many mm less so many addenda and modules and
 /// more so many dedenda.
@@ -23,11 +23,13 @@ struct Source {
 }
 
 impl Source {
-    fn teeth(&self, form: &Form) -> std::ops::RangeInclusive<u32> {
+    fn teeth(&self, form: &Form, helix: Option<Measured<Angle>>) -> std::ops::RangeInclusive<u32> {
         let radius =
             self.radius - self.addenda * form.addendum + self.dedenda * form.dedendum - self.modules * form.module;
-        let middle = 2.0 * radius / form.module;
-        between(middle - REACH_OF_TEETH, middle + REACH_OF_TEETH)
+        // z = 2 r cos β/m
+        let at = |helix: f64| 2.0 * radius * helix.cos() / form.module;
+        let (most, least) = helix.map_or((at(0.0), at(0.0)), |helix| (at(least_of(helix)), at(most_of(helix))));
+        between(least - REACH_OF_TEETH, most + REACH_OF_TEETH)
     }
 }
 
@@ -123,8 +125,9 @@ impl RimRecovery<'_> {
         near_chords.dedup();
         let Some(tip) = self.rough_tip_radius() else { return near_chords };
         let spans = self.spans();
-        let allowed =
-            |teeth: &u32| spans.iter().filter(|span| is_spanned(**span, *teeth, tip)).count() >= spans.len().max(2) - 1;
+        let helix = self.usual_values().helix;
+        let spanned = |teeth: u32| spans.iter().filter(|span| is_spanned(**span, teeth, tip, helix)).count();
+        let allowed = |teeth: &u32| spanned(*teeth) >= spans.len().max(2) - 1;
         match near_chords.iter().any(allowed) {
             true => near_chords,
             false if spans.is_empty() => near_chords,
@@ -145,14 +148,15 @@ impl RimRecovery<'_> {
     /// to begin with.
     fn near(&self, form: &Form, teeth: u32) -> [Option<f64>; 2] {
         let wear = |part: f64| part * form.module + priors::LEAST_LOSS;
-        let values = Values { thinning: wear(priors::THINNING), tip_loss: wear(priors::TIP_LOSS), ..Values::default() };
-        let flanks = form.flanks(f64::from(teeth), &values);
-        let pitch = PitchCircle {
-            module: form.module,
-            pressure_angle: form.pressure_angle,
-            eccentric: 0.0,
-            mate_slack: values.mate_slack,
+        let usual = self.usual_values();
+        let values = Values { thinning: wear(priors::THINNING), tip_loss: wear(priors::TIP_LOSS), ..usual };
+        let showing = |helix: f64| {
+            let values = Values { helix, ..values };
+            (form.flanks(f64::from(teeth), &values), values.pitch_circle(form.module, form.pressure_angle))
         };
+        let (flanks, pitch) = showing(values.helix);
+        // what leaning otherwise than read would show
+        let leaning = self.helix.map(|helix| showing(most_of(helix)));
         let count = self.observations.len().min(LOOKED_AT);
         let allowed = if count >= 5 { 2 } else { 1 }.min(count - 1);
         let mut off = [(0.0, 0.0, 0.0); LOOKED_AT];
@@ -164,7 +168,10 @@ impl RimRecovery<'_> {
             let observation = &self.observations[index];
             let means = self.means(observation);
             let predicted = predict(means, &flanks, &pitch).unwrap_or(f64::NAN);
-            let (by_shift, reach) = by_shift(means, form, teeth);
+            let (by_shift, mut reach) = by_shift(means, form, teeth);
+            if let Some((flanks, pitch)) = &leaning {
+                reach += (predict(means, flanks, pitch).unwrap_or(predicted) - predicted).abs() / form.module;
+            }
             let look =
                 (observation.value - predicted, by_shift * form.module, reach * form.module + 10.0 * observation.sigma);
             hopeless += usize::from(is_wild(&look, 0.0) && is_wild_at_any_shift(&look));
@@ -197,7 +204,7 @@ impl RimRecovery<'_> {
         }
         let mut teeth: Vec<u32> = match sources {
             [] => self.teeth_by_spans(form),
-            some => some.iter().flat_map(|source| source.teeth(form)).collect(),
+            some => some.iter().flat_map(|source| source.teeth(form, self.helix)).collect(),
         };
         teeth.sort_unstable();
         teeth.dedup();
@@ -245,10 +252,12 @@ impl RimRecovery<'_> {
         for observation in &self.observations {
             let Measurand::Span { teeth: spanned } = self.means(observation) else { continue };
             spans += 1;
-            // W = m cos α (π (k − ½) + z inv α), solved for z
+            // W = m cos α (π (k − ½) + z inv α_t), solved for z
             let middle = observation.value / (form.module * form.cos) - PI * (f64::from(*spanned) - 0.5);
             let reach = WILD + 2.0 * LARGEST_SHIFT * form.sin;
-            teeth.extend(between((middle - reach) / form.inv, (middle + reach) / form.inv));
+            let [least, most] = self.helix.map_or([0.0; 2], |helix| [least_of(helix), most_of(helix)]);
+            teeth
+                .extend(between((middle - reach) / form.rolling(most).inv, (middle + reach) / form.rolling(least).inv));
         }
         if spans == 0 { TEETH.collect() } else { teeth }
     }
@@ -285,7 +294,7 @@ impl RimRecovery<'_> {
         let from_spans = median(slopes.collect());
         match (from_spans, self.rough_tip_radius(), self.rim.teeth()) {
             (Some(base_pitch), ..) if base_pitch > 0.1 => base_pitch / (PI * cosine),
-            (_, Some(tip), _) => 2.0 * tip / (f64::from(teeth) + 1.9),
+            (_, Some(tip), _) => 2.0 * tip / (f64::from(teeth) / self.usual_values().helix.cos() + 1.9),
             _ => median(spans.iter().map(|(k, span)| span / (PI * (k - 0.5) * cosine)).collect()).unwrap_or(2.5),
         }
     }
@@ -341,13 +350,12 @@ fn by_shift(means: &Measurand, form: &Form, teeth: u32) -> (f64, f64) {
         Measurand::Span { .. } => (2.0 * form.sin, WILD),
         Measurand::ChordAcross { pitches } => (2.0 * (f64::from(*pitches) * PI / f64::from(teeth)).sin(), 1.6 * WILD),
         // an angle is compared in radians, and the module has no say in it
-        Measurand::PrintAngle => (0.0, 0.2 / form.module),
+        Measurand::PrintAngle | Measurand::HelixAngle => (0.0, 0.2 / form.module),
         Measurand::WholeDepth | Measurand::Thickness { .. } | Measurand::CentreDistance { .. } => (0.0, WILD),
         Measurand::Teeth(_)
         | Measurand::TeethPresent(_)
         | Measurand::TeethBroken(_)
         | Measurand::FaceWidth
-        | Measurand::HelixAngle
         | Measurand::Meshes(_)
         | Measurand::DoesNotMesh(_) => (0.0, f64::INFINITY),
     }
@@ -360,16 +368,25 @@ fn log_prior_of_count(teeth: u32) -> f64 {
 }
 
 /// Could a span be this on a rim of so many teeth and these tips, cut at one angle or another?
-fn is_spanned((spanned, span): (f64, f64), teeth: u32, tip: f64) -> bool {
-    let module = 2.0 * tip / (f64::from(teeth) + 1.9);
-    // W = m cos α (π (k − ½) + z inv α), ISO 21771
+fn is_spanned((spanned, span): (f64, f64), teeth: u32, tip: f64, helix: f64) -> bool {
+    let module = 2.0 * tip / (f64::from(teeth) / helix.cos() + 1.9);
+    // W = m cos α (π (k − ½) + z inv α_t), ISO 21771
     let at = |degrees: f64| {
         let form = Form::new(module, degrees.to_radians(), module, module);
-        module * form.cos * (PI * (spanned - 0.5) + f64::from(teeth) * form.inv)
+        module * form.cos * (PI * (spanned - 0.5) + f64::from(teeth) * form.rolling(helix).inv)
     };
     let all = [12.0, 15.0, 18.0, 21.0, 24.0, 27.0].map(at);
     let (low, high) = all.iter().fold((f64::INFINITY, 0.0_f64), |(low, high), span| (low.min(*span), high.max(*span)));
     (low - WILD * module..=high + WILD * module).contains(&span)
+}
+
+/// A protractor laid on leaning teeth is seldom off by more than three times its uncertainty.
+fn least_of(helix: Measured<Angle>) -> f64 {
+    (helix.value.radians() - 3.0 * helix.sigma.radians()).max(0.0)
+}
+
+fn most_of(helix: Measured<Angle>) -> f64 {
+    (helix.value.radians() + 3.0 * helix.sigma.radians()).min(STEEPEST)
 }
 
 /// The middle one, so that one slip does not mislead; of an even number, the lower of the two.

@@ -46,6 +46,7 @@ fn mesh(running: &Running) -> Value {
         "centre_distance_sigma_mm": sigma,
         "working_pressure_angle_deg": running.working_angle.degrees(),
         "contact_ratio": range(running.contact_ratio),
+        "overlap_ratio": running.overlap_ratio,
         "backlash_mm": {"least": running.backlash.least.mm(), "most": running.backlash.most.mm()},
         "bottom_clearance_mm": running.clearance.map(Length::mm),
         "flank_room_mm": running.flank_room.map(Length::mm),

@@ -25,10 +25,22 @@ impl DesignedTeeth {
                 "In mesh with {} at {}: contact ratio {}, backlash {}, working pressure angle {:.2}.",
                 running.mate_label,
                 self.centres(running),
-                figures(running.contact_ratio),
+                self.contact_in_words(running),
                 self.lengths(running.backlash),
                 running.working_angle,
             ),
+        }
+    }
+
+    /// "1.52 to 1.60", of helical teeth with what their slant adds and on which axes that holds.
+    pub fn contact_in_words(&self, running: &Running) -> String {
+        let ratio = figures(running.contact_ratio);
+        match (self.is_helical(), running.overlap_ratio) {
+            (false, _) => ratio,
+            (true, Some(overlap)) => {
+                format!("{ratio} and {overlap:.2} from the slant, on parallel axes, the mate of the other hand")
+            }
+            (true, None) => format!("{ratio} beside what the slant adds, on parallel axes, the mate of the other hand"),
         }
     }
 
@@ -170,9 +182,14 @@ impl DesignedTeeth {
         out
     }
 
+    fn is_helical(&self) -> bool {
+        self.teeth.made.full.lead().is_some()
+    }
+
     fn load_place(&self) -> &'static str {
         match self.teeth.strength.load_at {
             LoadAt::OuterSingleContact => "the outer point of single contact",
+            LoadAt::Tip if self.is_helical() => "the tip, as helical teeth are compared",
             LoadAt::Tip => "the tip, since its mate is not known",
         }
     }

@@ -98,7 +98,10 @@ fn mesh(one: &DesignedTeeth, running: &Running) -> Vec<Fact> {
     let both = |of: [Length; 2]| format!("{} and {} {}", size(of[0]), size(of[1]), one.unit.sign());
     let more = &running.per_tenth;
     let tenth = print::length(Length::from_mm(0.1), one.unit, 2);
-    vec![
+    let overlap = running.overlap_ratio.map(|ratio| {
+        fact("Overlap ratio", format!("{ratio:.2}"), "from the slant; on parallel axes, the mate of the other hand")
+    });
+    let mut facts = vec![
         fact("Centre distance", one.distance(running), one.distance_known(running)),
         fact("Working pressure angle", format!("{:.2}", running.working_angle), ""),
         fact("Contact ratio", figures(running.contact_ratio), "over the limits of tips and thickness"),
@@ -115,7 +118,10 @@ fn mesh(one: &DesignedTeeth, running: &Running) -> Vec<Fact> {
             )
             .replace('-', "−"),
         ),
-    ]
+    ];
+    // after the contact ratio
+    facts.splice(3..3, overlap);
+    facts
 }
 
 fn strength(one: &DesignedTeeth) -> Vec<Block> {

@@ -100,6 +100,7 @@ pub const SECTIONS: &[Section] = &[
             column("travel", Size),
             column("throat", Size),
             column("largest_drill", Size),
+            column("table_screw", Size),
             column("force_kn", Size),
         ]),
     },
