@@ -34,6 +34,12 @@ fn job(path: &str, bore: &str, rest: &str) -> String {
 const SQUARE: &str = r#""start 30 -30", "line to 30 30", "line to -30 30", "line to -30 -30", "line to 30 -30""#;
 const CROSSED: &str = r#""start 30 -30", "line to -30 30", "line to 30 30", "line to -30 -30", "line to 30 -30""#;
 const BORE: &str = r#""diameter goes 20.00 mm, not 20.02 mm", "thickness 8, caliper""#;
+/// Module 2, 20°, 20°, 30 teeth: tips m z/cos β + 2 m and W = m cos α (π (k − ½) + z inv α_t), thinned a little (ISO 21771).
+const HELICAL: &str = r#"[[feature]]
+name = "rim"
+kind = "toothed rim"
+readings = ["30 teeth", "outside diameter 67.80, caliper", "helix angle 21, protractor", "span over 3 teeth 15.75, micrometer", "span over 4 teeth 21.66, micrometer"]
+"#;
 const PINS: &str = "[[feature]]\nname = \"pins\"\nkind = \"holes\"\nreadings = [\"diameter goes 5.00 mm, not 5.02 mm\", \"from bore centre 30\", \"at 0 degrees\"]\n";
 
 #[test]
@@ -43,6 +49,7 @@ fn what_cannot_be_made_is_refused_with_the_reason_and_nothing_is_written() {
         ("through", job(SQUARE, BORE, PINS), "breaks through the edge"),
         ("wide", job(SQUARE, r#""diameter 61, caliper", "thickness 8, caliper""#, ""), "breaks through the edge"),
         ("unknown", job(SQUARE, r#""diameter goes 20.00 mm, not 20.02 mm""#, ""), "thickness is not known"),
+        ("helical", format!("title = \"Wheel\"\nunits = \"mm\"\nheritage = \"metric\"\n{HELICAL}"), "are helical"),
         ("none", job(SQUARE, r#""diameter goes 20.00 mm, not 20.02 mm", "thickness 0, caliper""#, ""), "thickness"),
     ] {
         let folder = folder(name);

@@ -183,6 +183,47 @@ fn mates_are_solved_as_a_pair() {
     assert!((unmoved - alone).abs() < 0.1, "{unmoved} {alone}");
 }
 
+/// A wheel of 31 and its mate of 47 helical teeth, module 3.5, 20°, 21°, read from formulas of ISO 21771 less wear: both are found, and
+/// set in mesh although their helix angles were read apart.
+#[test]
+fn a_helical_pair_runs() {
+    let text = r#"title = "Feed wheel"
+units = "mm"
+heritage = "metric"
+[[feature]]
+name = "rim"
+kind = "toothed rim"
+hand = "right"
+readings = [
+  "31 teeth", "outside diameter 123.15, caliper", "helix angle 22.5, protractor", "span over 5 teeth 48.26, micrometer",
+  "span over 4 teeth 37.91, micrometer", "face width 25, caliper", "centre distance 146.3 with a mate of 47 teeth",
+]
+[[mate]]
+of = "rim"
+name = "driver"
+kind = "toothed rim"
+hand = "left"
+readings = ["47 teeth", "outside diameter 183.05, caliper", "helix angle 21.5, protractor", "span over 7 teeth 69.78, micrometer"]
+"#;
+    let (job, shop) = opened(text);
+    let result = result::result(&solve::solve(&job, &shop), None);
+    for of in [&result["features"][0], &result["mates"][0]] {
+        let first = &of["findings"][0];
+        assert!(first["probability"].as_f64().unwrap() > 0.95, "{first}");
+        assert_eq!((&first["module_mm"], &first["pressure_angle_deg"]), (&3.5.into(), &20.0.into()));
+        let known = &of["known_anyway"]["helix_deg"];
+        let (value, sigma) = (known["value"].as_f64().unwrap(), known["sigma"].as_f64().unwrap());
+        assert!((value - 21.0).abs() < 2.5 * sigma && sigma < 0.3, "{known}");
+        assert!((first["helix_deg"].as_f64().unwrap() - 21.0).abs() < 0.4, "{first}");
+    }
+    let mesh = &result["design"]["teeth"][0]["mesh"];
+    let angle = result["features"][0]["findings"][0]["helix_deg"].as_f64().unwrap().to_radians();
+    // ε_β = b sin β/(π m)
+    let overlap = 25.0 * angle.sin() / (std::f64::consts::PI * 3.5);
+    assert!((mesh["overlap_ratio"].as_f64().unwrap() - overlap).abs() < 1e-9, "{mesh}");
+    assert!(mesh["backlash_mm"]["least"].as_f64().unwrap() > 0.0 && mesh["interferes"] == false, "{mesh}");
+}
+
 #[test]
 fn impossible_parts_are_refused_and_never_packed() {
     let plate = |holes: &str| {

@@ -1,7 +1,7 @@
 //! The new teeth run with their mate as it was found: contact, clearance, backlash.
 
 use geometry::mesh::{ContactPath, Mesh, Pair, PairError};
-use geometry::toothing::{Toothing, ToothingSpec, feed_for_thinning};
+use geometry::toothing::{Helix, Toothing, ToothingSpec, feed_for_thinning};
 use part::{Centres, Toothed};
 use quantity::{Angle, Length, Measured};
 
@@ -166,8 +166,8 @@ impl Known {
                 label: toothed.label.clone(),
                 supposed: false,
                 sector: (!toothed.whole).then_some(toothed.teeth_cut),
-                full: toothed.full,
-                worn: [toothed.found; 2],
+                full: leaning_alike(&toothed.full, &made.full),
+                worn: [leaning_alike(&toothed.found, &made.full); 2],
                 sigma: *thickness_sigma,
                 centres: toothed.centres.clone(),
             }),
@@ -195,6 +195,25 @@ impl Known {
         }
     }
 }
+
+/// A mate on parallel axes leans as the part does: where both were read nearly so, its teeth are taken at the part's helix angle, their
+/// heights as they are.
+fn leaning_alike(mate: &Toothing, part: &Toothing) -> Toothing {
+    let apart = mate.helix_angle().radians() - part.helix_angle().radians();
+    let spec = *mate.spec();
+    let (Some(own), Some(helix)) = (spec.helix, part.spec().helix) else { return *mate };
+    if apart.abs() > READ_ALIKE.radians() {
+        return *mate;
+    }
+    let slant = own.angle.cos() / helix.angle.cos();
+    let tips = mate.pitch_diameter() * slant + (mate.tip_diameter() - mate.pitch_diameter());
+    let helix = Some(Helix { angle: helix.angle, face: own.face });
+    Toothing::new(ToothingSpec { helix, tip_diameter: Some(tips), ..spec }).unwrap_or(*mate)
+}
+
+/// Two wheels whose helix angles were read further apart than this do not run on parallel axes; what two protractor readings may differ
+/// by, common practice.
+const READ_ALIKE: Angle = Angle::from_degrees(2.0);
 
 /// Between two toothings that differ in thickness alone.
 fn middle(ends: &[Toothing; 2]) -> Toothing {
