@@ -113,7 +113,7 @@ impl Estimate {
 
     /// A fit moved by one more measurement of a quantity it predicts, θ + C g (v − f)/s with s = gᵀ C g + variance, and its
     /// evidence times N(v; f, s) over the prior that both parts have counted: linear regression, as in JCGM 102:2011 with one
-    /// output.
+    /// output. Where it may not be shared at all, that is the other way it can be, at its own probability; the fit follows the likelier.
     fn heard_by(self, recovery: &dyn Recovery, weight: &mut Weight) {
         let Some((value, gradient)) = shared_value(recovery, weight) else { return };
         let Some(shared) = recovery.shared_value(weight.candidate, weight.fitted.mean.as_slice()) else { return };
@@ -121,7 +121,14 @@ impl Estimate {
         let reach = &fitted.covariance * &gradient;
         let spread = gradient.dot(&reach) + self.variance;
         let off = self.mean - value;
-        weight.log += -0.5 * (off * off / spread + (TAU * spread).ln()) - shared.log_prior;
+        // how much better the readings of both go together if it is shared than if each has its own
+        let together = -0.5 * (off * off / spread + (TAU * spread).ln()) - shared.log_prior;
+        let (shares, apart) = (shared.sure.ln() + together, (1.0 - shared.sure).ln());
+        let more = shares.max(apart);
+        weight.log += more + ((shares - more).exp() + (apart - more).exp()).ln();
+        if shares < apart {
+            return;
+        }
         fitted.mean += &reach * (off / spread);
         fitted.covariance -= &reach * reach.transpose() / spread;
     }

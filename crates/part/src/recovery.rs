@@ -65,6 +65,8 @@ pub struct SharedValue {
     pub derived: usize,
     /// ln of the prior density of just that value, which both candidates' priors hold and a pair must count once.
     pub log_prior: f64,
+    /// The probability that it is shared at all.
+    pub sure: f64,
 }
 
 /// A usual mistake in taking a reading.

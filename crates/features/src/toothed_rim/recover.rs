@@ -19,8 +19,8 @@ mod search;
 use form::Form;
 pub use form::STEEPEST;
 use priors::{
-    CLEARANCE_SPREAD, ECCENTRIC, FREE_THICKNESS, HELIX, LEAST_LOSS, MATE_SLACK, ROOT_SPREAD, SHIFT_SPREAD, THINNING,
-    TIP_LOSS, UNEVEN, UNEVEN_OF_LENGTH, UNEVEN_OF_MODULE, USUAL_CLEARANCE,
+    CLEARANCE_SPREAD, ECCENTRIC, FREE_THICKNESS, HELIX, LEAST_LOSS, MATE_SLACK, PARALLEL, ROOT_SPREAD, SHIFT_SPREAD,
+    THINNING, TIP_LOSS, UNEVEN, UNEVEN_OF_LENGTH, UNEVEN_OF_MODULE, USUAL_CLEARANCE,
 };
 use proposals::can_be_taken;
 
@@ -390,12 +390,24 @@ impl Recovery for RimRecovery<'_> {
 
     fn shared_value(&self, candidate: usize, free: &[f64]) -> Option<SharedValue> {
         let choice = self.choices[candidate];
-        let ln_base_pitch = choice.name.is_none().then(|| self.values(choice, free).ln_base_pitch)?;
-        let (mean, sigma) = LN_BASE_PITCH;
-        let off = (ln_base_pitch - mean) / sigma;
-        // p(b) = p(ln b) / b
-        let log_prior = -0.5 * off * off - (sigma * TAU.sqrt()).ln() - ln_base_pitch;
-        Some(SharedValue { derived: BASE_PITCH, log_prior })
+        let values = self.values(choice, free);
+        let ln_normal = |value: f64, (mean, sigma): (f64, f64)| {
+            let off: f64 = (value - mean) / sigma;
+            -0.5 * off * off - (sigma * TAU.sqrt()).ln()
+        };
+        match (choice.name, self.helix) {
+            (None, _) => {
+                // p(b) = p(ln b) / b
+                let log_prior = ln_normal(values.ln_base_pitch, LN_BASE_PITCH) - values.ln_base_pitch;
+                Some(SharedValue { derived: BASE_PITCH, log_prior, sure: 1.0 })
+            }
+            (Some(_), Some(_)) => {
+                // told in degrees
+                let log_prior = ln_normal(values.helix, HELIX) + 1.0_f64.to_radians().ln();
+                Some(SharedValue { derived: HELIX_ANGLE, log_prior, sure: PARALLEL })
+            }
+            (Some(_), None) => None,
+        }
     }
 
     fn proposals(&self) -> Vec<&Proposal> {
@@ -414,8 +426,9 @@ impl Recovery for RimRecovery<'_> {
 
 /// Base pitches in mm that teeth may have, by their logarithm: hardly anything is presumed.
 const LN_BASE_PITCH: (f64, f64) = (2.0, 1.0);
-/// Its place among the derived quantities.
+/// Their places among the derived quantities.
 const BASE_PITCH: usize = 0;
+const HELIX_ANGLE: usize = 4;
 const DERIVED: [&str; 5] = ["base_pitch_mm", "base_thickness_mm", "tip_diameter_mm", "root_diameter_mm", "helix_deg"];
 
 fn free_value(unknown: Unknown, choice: Choice, shift: f64, helix: f64) -> Free {

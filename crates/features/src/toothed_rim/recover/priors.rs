@@ -24,6 +24,8 @@ pub const SHIFT_SPREAD: f64 = 0.26;
 pub const SHIFTED: f64 = 0.08;
 /// Helix of teeth that lean at all, in radians: eight degrees to forty-five, and a protractor says it better.
 pub const HELIX: (f64, f64) = (0.4, 0.25);
+/// How many pairs of helical wheels run on parallel axes and so lean alike; the others cross.
+pub const PARALLEL: f64 = 0.9;
 /// How many rims in a repair shop belong to no standard series.
 pub const NO_STANDARD: f64 = 0.05;
 /// Clearance at the root of a rim that has no standard, and how far from it they are.
