@@ -1,4 +1,4 @@
-//! Plane geometry of external involute spur toothing, outlines, and instruments that measure what was drawn.
+//! Plane geometry of external involute toothing, spur and helical, outlines, and instruments that measure what was drawn.
 //!
 //! Public lengths and angles are [`quantity::Length`] and [`quantity::Angle`]. Points, and everything inside a
 //! [`Segment`](outline::Segment) or handed to a tight numeric routine, are plain `f64` millimetres and radians.

@@ -102,6 +102,7 @@ fn a_bush_of_its_own_is_left_under_size() {
         lower: Some(inches(0.625)),
         upper: Some(inches(0.6257)),
         gauging: Gauging::PlainGauges,
+        metal_left: None,
         source: "H7".into(),
         how: String::new(),
     });
@@ -124,6 +125,7 @@ fn teeth_are_fed_deeper_until_they_measure_right() {
         lower: Some(inches(lower)),
         upper: Some(inches(upper)),
         gauging: Gauging::Micrometer,
+        metal_left: None,
         source: "W".into(),
         how: String::new(),
     };
@@ -265,6 +267,7 @@ fn one_thing_has_one_set_of_limits() {
         lower: Some(inches(nominal - either_way)),
         upper: Some(inches(nominal + either_way)),
         gauging: Gauging::Caliper,
+        metal_left: None,
         source: String::new(),
         how: String::new(),
     };

@@ -11,10 +11,19 @@ pub struct Characteristic {
     pub lower: Option<Length>,
     pub upper: Option<Length>,
     pub gauging: Gauging,
+    /// Beyond which of its limits there is metal left that can still be taken off; none where nothing brings it back.
+    pub metal_left: Option<Beyond>,
     /// Where the limits come from: standard and clause, book, or "common practice".
     pub source: String,
     /// A word on how to take it.
     pub how: String,
+}
+
+/// A side on which a size lies outside its limits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Beyond {
+    Lower,
+    Upper,
 }
 
 /// What it is measured with.

@@ -15,7 +15,7 @@ mod seat;
 mod shape;
 mod toothed;
 
-pub use characteristic::{Characteristic, Gauging};
+pub use characteristic::{Beyond, Characteristic, Gauging};
 pub use cut::{Bush, Cut, HelixWork, HoleFinish, HoleWork, KeywayWork, Place, Pressing, SpacePoint, TeethWork, Work};
 pub use design::{CutsToo, DataLine, Design};
 pub use drawn::{Detail, Dimensioned, Drawn, Says};

@@ -2,7 +2,7 @@
 
 use findings::{Finding, Weighed, weigh_with_mates};
 use making::shop::Shop;
-use part::{Characteristic, Circumstances, Design, Dimension, Gauging, Recovery, common};
+use part::{Beyond, Characteristic, Circumstances, Design, Dimension, Gauging, Recovery, common};
 use quantity::{Angle, Instrument, Length, Measured, Problem, Unit, print};
 
 use crate::designed::{Designed, designed as designed_of};
@@ -202,6 +202,7 @@ impl Solved<'_> {
             lower: Some(nominal - THICKNESS_TOLERANCE),
             upper: Some(nominal + THICKNESS_TOLERANCE),
             gauging: Gauging::Caliper,
+            metal_left: Some(Beyond::Upper),
             source: "common practice for a faced thickness".into(),
             how: "At three places.".into(),
         })

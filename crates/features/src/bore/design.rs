@@ -5,8 +5,8 @@ use std::f64::consts::PI;
 use geometry::outline::{Outline, Segment};
 use kurbo::Point;
 use part::{
-    Bush, Characteristic, Cut, DataLine, Design, Detail, Dimensioned, Drawn, Gauging, HoleFinish, HoleWork, KeywayWork,
-    Member, Place, Probe, Says, Seat, Shape, Stuff, Surface, Wall, Work,
+    Beyond, Bush, Characteristic, Cut, DataLine, Design, Detail, Dimensioned, Drawn, Gauging, HoleFinish, HoleWork,
+    KeywayWork, Member, Place, Probe, Says, Seat, Shape, Stuff, Surface, Wall, Work,
 };
 use quantity::{Angle, Length, Line, Unit, print};
 use serde_json::{Map, Value, json};
@@ -310,6 +310,7 @@ impl Design for BoreDesign {
             lower: Some(self.joint.smallest()),
             upper: Some(self.joint.largest()),
             gauging: Gauging::PlainGauges,
+            metal_left: Some(Beyond::Lower),
             source: self.joint.source.clone(),
             how: if self.bush.is_some() {
                 "Before the bush goes in.".into()
@@ -324,6 +325,7 @@ impl Design for BoreDesign {
                 lower: Some(bush.outside + bush.outside_limits.lower),
                 upper: Some(bush.outside + bush.outside_limits.upper),
                 gauging: Gauging::Micrometer,
+                metal_left: Some(Beyond::Upper),
                 source: self.joint.source.clone(),
                 how: "Before pressing.".into(),
             });
@@ -334,6 +336,7 @@ impl Design for BoreDesign {
                 lower: Some(smallest),
                 upper: Some(largest),
                 gauging: Gauging::PlainGauges,
+                metal_left: Some(Beyond::Lower),
                 source: format!("{BUSH_INSIDE_CLASS}, ISO 286-2; an oiled bearing, common practice"),
                 how: "After pressing and reaming: the bush closes in when pressed.".into(),
             });
@@ -346,6 +349,7 @@ impl Design for BoreDesign {
                 lower: width.map(|limits| keyway.width + limits.lower),
                 upper: width.map(|limits| keyway.width + limits.upper),
                 gauging: Gauging::PlainGauges,
+                metal_left: Some(Beyond::Lower),
                 source: format!("{KEYWAY_WIDTH_CLASS}, ISO 286-2; {}", keyway.source),
                 how: "Try the key itself.".into(),
             });
@@ -357,6 +361,7 @@ impl Design for BoreDesign {
                 lower: Some(across + depth_limits.lower),
                 upper: Some(across + depth_limits.upper),
                 gauging: Gauging::Caliper,
+                metal_left: Some(Beyond::Lower),
                 source: keyway.source.clone(),
                 how: format!("{} over the bore's far side.", print::length(keyway.depth, unit, 2)),
             });

@@ -7,8 +7,8 @@ use std::f64::consts::TAU;
 use geometry::outline::{Outline, Segment};
 use kurbo::Point;
 use part::{
-    Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature, Field, FieldShape,
-    Gauging, HoleFinish, HoleWork, Kind, Place, Probe, Reading, ReadingForm, Recovery, Says, Shape, Work,
+    Beyond, Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature, Field,
+    FieldShape, Gauging, HoleFinish, HoleWork, Kind, Place, Probe, Reading, ReadingForm, Recovery, Says, Shape, Work,
 };
 use quantity::{Angle, Bench, Form, Length, Line, Problem, Unit, Value, print};
 use serde_json::{Map, json};
@@ -476,6 +476,7 @@ impl Design for HolesDesign {
             lower: Some(self.nominal.size + self.limits.lower),
             upper: Some(self.nominal.size + self.limits.upper),
             gauging: if self.match_made && self.thread().is_none() { Gauging::Mate } else { Gauging::PlainGauges },
+            metal_left: Some(Beyond::Lower),
             source: self.held_to.clone(),
             how: match (self.thread(), self.match_made) {
                 (Some(_), _) => {
@@ -494,6 +495,7 @@ impl Design for HolesDesign {
                 lower: Some(radius - PLACE_TOLERANCE),
                 upper: Some(radius + PLACE_TOLERANCE),
                 gauging: Gauging::Caliper,
+                metal_left: None,
                 source: "common practice for holes marked out or set by the mill's dials".into(),
                 how: "Wall to wall, plus half of both diameters.".into(),
             });

@@ -151,6 +151,7 @@ impl Design for OutlineDesign {
             lower: None,
             upper: Some(LINE),
             gauging: Gauging::Template,
+            metal_left: None,
             source: "common practice for a sawn and sanded outline".into(),
             how: "Laid on the template: no light wider than the line.".into(),
         }]

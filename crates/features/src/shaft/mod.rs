@@ -3,8 +3,8 @@
 use geometry::outline::Outline;
 use kurbo::Point;
 use part::{
-    Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature, Field, Gauging, Kind,
-    Member, Probe, Reading, ReadingForm, Recovery, Says, Seat, Shape, Stuff, Surface, Wall, Work,
+    Beyond, Characteristic, Circumstances, Cut, DataLine, Design, Dimensioned, Drawn, Entry, Feature, Field, Gauging,
+    Kind, Member, Probe, Reading, ReadingForm, Recovery, Says, Seat, Shape, Stuff, Surface, Wall, Work,
 };
 use quantity::{Bench, Form, Length, Line, Measured, Problem, Unit, print};
 use serde_json::{Map, json};
@@ -214,6 +214,7 @@ impl Design for ShaftDesign {
             lower: Some(self.joint.smallest()),
             upper: Some(self.joint.largest()),
             gauging: Gauging::Micrometer,
+            metal_left: Some(Beyond::Upper),
             source: self.joint.source.clone(),
             how: "At both ends and in the middle.".into(),
         }];
@@ -224,6 +225,7 @@ impl Design for ShaftDesign {
                 lower: Some(length - LENGTH_TOLERANCE),
                 upper: Some(length + LENGTH_TOLERANCE),
                 gauging: Gauging::Caliper,
+                metal_left: Some(Beyond::Upper),
                 source: "common practice for an unfitted length".into(),
                 how: "Over the faced ends.".into(),
             });

@@ -1,7 +1,7 @@
 //! What is measured on a new rim, with limits.
 
 use geometry::toothing::{MeasureError, Toothing, ToothingSpec, feed_for_thinning};
-use part::{Characteristic, Gauging, Probe};
+use part::{Beyond, Characteristic, Gauging, Probe};
 use quantity::{Form, Length, Line, Unit, print};
 use standards::fits::Limits;
 use standards::{Deviation, class_allows};
@@ -31,6 +31,7 @@ pub fn characteristics(design: &RimDesign, unit: Unit) -> Vec<Characteristic> {
         lower: Some(least),
         upper: Some(most),
         gauging: Gauging::DepthMicrometer,
+        metal_left: Some(Beyond::Lower),
         source: format!(
             "{}, fed deeper by t/(2 tan α) to thin the teeth by t; limits from those of thickness and blank, common practice",
             design.rack_name()
@@ -94,6 +95,7 @@ fn runout(design: &RimDesign) -> Characteristic {
         lower: None,
         upper: Some(allowed),
         gauging: Gauging::Indicator,
+        metal_left: None,
         source: format!("F_r of class {class}, ISO 1328-2:1997, annex B (from memory)"),
         how: "On a mandrel in the bore, the same pin laid in each space under an indicator: the most less the least."
             .into(),
@@ -113,6 +115,7 @@ fn span(design: &RimDesign, teeth: u32, unit: Unit) -> Option<Characteristic> {
         lower: Some(upper - design.module * THICKNESS_TOLERANCE * cos),
         upper: Some(upper),
         gauging: Gauging::Micrometer,
+        metal_left: Some(Beyond::Upper),
         source: format!(
             "W after ISO 21771:2007; thinned by {} to {} of the module for backlash, {}",
             print::number(thick / design.module),
@@ -194,6 +197,7 @@ fn tips(design: &RimDesign, radius: bool) -> Characteristic {
         lower: Some(nominal - tolerance),
         upper: Some(nominal),
         gauging: Gauging::Micrometer,
+        metal_left: Some(Beyond::Upper),
         source: "ISO 21771:2007; limits common practice".into(),
         how: how.into(),
     }
@@ -243,6 +247,7 @@ fn over_pins(design: &RimDesign, pin: Length, from_centre: bool, unit: Unit) -> 
         lower: Some(lower),
         upper: Some(upper),
         gauging: Gauging::OverPins { pin },
+        metal_left: Some(Beyond::Upper),
         source: "M after ISO 21771:2007; limits from the tooth thickness".into(),
         how: format!("{how} {}", moved((upper - lower) / (design.module * THICKNESS_TOLERANCE), unit)),
     })

@@ -92,6 +92,7 @@ pub fn size(size: &SizeVerdict) -> Value {
         "probability_inside": size.judged.chances.within,
         "probability_below": size.judged.chances.below,
         "probability_above": size.judged.chances.above,
+        "metal_left": size.metal_left(),
         "would_settle": size.remedies.iter().map(|remedy| match remedy {
             Remedy::Readings { in_all, then } => json!({"readings": in_all, "instrument": size.instrument, "then": key(*then)}),
             Remedy::Instrument { name, readings, then } => json!({"readings": readings, "instrument": name, "then": key(*then)}),

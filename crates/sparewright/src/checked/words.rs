@@ -1,7 +1,7 @@
 //! Verdicts in words, the same on the terminal, on paper and on the screen.
 
 use checking::{Decision, Limits, Remedy, Shown, Way, With};
-use part::Gauging;
+use part::{Beyond, Gauging};
 use quantity::{Length, Unit, print};
 
 use super::{Checked, CheckedPiece, Dimension, SizeVerdict, Standing};
@@ -144,15 +144,44 @@ impl SizeVerdict {
 
     /// "0.0006 in over the upper limit"; none for what lies within.
     pub fn off(&self, unit: Unit) -> Option<String> {
+        let (beyond, off) = self.beyond()?;
+        let off = print::length(off, unit, 3);
+        Some(match beyond {
+            Beyond::Upper => format!("{off} over the upper limit"),
+            Beyond::Lower => format!("{off} under the lower limit"),
+        })
+    }
+
+    /// On which side it lies outside, and how far.
+    fn beyond(&self) -> Option<(Beyond, Length)> {
         let (low, high) = match self.shown {
             Shown::Uneven { low, high, .. } => (low, high),
             Shown::Reading { .. } | Shown::Between { .. } => (self.shown.value(), self.shown.value()),
         };
-        let over = self.characteristic.upper.map(|upper| high - upper).filter(|off| *off > Length::ZERO);
-        let under = self.characteristic.lower.map(|lower| lower - low).filter(|off| *off > Length::ZERO);
-        let size = |off: Length| print::length(off, unit, 3);
-        over.map(|off| format!("{} over the upper limit", size(off)))
-            .or_else(|| under.map(|off| format!("{} under the lower limit", size(off))))
+        let outside = |off: &Length| *off > Length::ZERO;
+        let over = self.characteristic.upper.map(|upper| high - upper).filter(outside);
+        let under = self.characteristic.lower.map(|lower| lower - low).filter(outside);
+        over.map(|off| (Beyond::Upper, off)).or_else(|| under.map(|off| (Beyond::Lower, off)))
+    }
+
+    /// Whether one that does not pass can still be brought within its limits by taking metal off.
+    pub fn metal_left(&self) -> Option<bool> {
+        let rejected = self.judged.decision == Decision::Reject;
+        let (beyond, _) = self.beyond().filter(|_| rejected)?;
+        Some(self.characteristic.metal_left? == beyond)
+    }
+
+    fn mending(&self, unit: Unit) -> Option<String> {
+        if !self.metal_left()? {
+            return Some("Too much metal is off: no cut brings it back.".into());
+        }
+        let (_, least) = self.beyond()?;
+        let most = least + Limits::of(&self.characteristic).width()?;
+        Some(format!(
+            "Metal is left to bring it within its limits: {} to {} more on the size.",
+            print::figures(least, unit, 3),
+            print::length(most, unit, 3)
+        ))
     }
 
     /// What would settle a doubtful one, as sentences, and what is odd about its readings; mostly empty for one that is settled.
@@ -164,7 +193,7 @@ impl SizeVerdict {
             )];
         }
         if self.judged.decision != Decision::Doubtful {
-            return Vec::new();
+            return self.mending(unit).into_iter().collect();
         }
         let size = print::length(self.shown.value(), unit, 3);
         if self.remedies.is_empty() {
