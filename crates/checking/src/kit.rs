@@ -1,7 +1,7 @@
 //! The instruments that are owned, and what a reading with each is worth at the size that is measured.
 
 use part::Gauging;
-use quantity::{Instrument, Length};
+use quantity::{Instrument, Length, Measures};
 use standards::{GaugeClass, USUAL_LENGTH, gauge_tolerance};
 
 use crate::pick::Task;
@@ -68,22 +68,25 @@ impl Kit<'_> {
 
     /// The ways to take such a size with what is owned, first the one that is meant.
     pub fn ways(&self, task: &Task<'_>) -> Vec<Way> {
-        let (names, pin): (&[&str], Option<Length>) = match task.gauging {
-            Gauging::Caliper => (&[CALIPER], None),
-            Gauging::Micrometer => (&[MICROMETER, CALIPER], None),
-            Gauging::DepthMicrometer => (&["depth micrometer", CALIPER], None),
-            Gauging::OverPins { pin } => (&[MICROMETER, CALIPER], Some(*pin)),
-            Gauging::PlainGauges => (&[HOLE_GAUGE, CALIPER], None),
-            Gauging::Rule => (&["rule", CALIPER], None),
-            Gauging::Indicator => (&["indicator"], None),
+        let (names, own): (&[&str], _) = match task.gauging {
+            Gauging::Caliper => (&[CALIPER], Some(Measures::Lengths)),
+            Gauging::Micrometer | Gauging::OverPins { .. } => (&[MICROMETER, CALIPER], Some(Measures::Outside)),
+            Gauging::DepthMicrometer => (&["depth micrometer", CALIPER], Some(Measures::Depth)),
+            Gauging::PlainGauges => (&[HOLE_GAUGE, CALIPER], Some(Measures::Holes)),
+            Gauging::Rule => (&["rule", CALIPER], Some(Measures::Lengths)),
+            Gauging::Indicator => (&["indicator"], Some(Measures::Runout)),
             Gauging::Template | Gauging::Mate => (&[], None),
         };
-        let way = |name: &&str| {
+        let pin = if let Gauging::OverPins { pin } = task.gauging { Some(*pin) } else { None };
+        // what its owner bought for just this comes first
+        let own = self.instruments.iter().filter(|owned| own.is_some_and(|own| owned.measures.contains(&own)));
+        let own = own.map(|owned| owned.name.as_str()).filter(|name| !names.contains(name));
+        let way = |name: &str| {
             let worth = self.worth(name, task.nominal)?.and(rounding(task.last_place));
             let worth = pin.map_or(worth, |pin| worth.and(pin_error(pin) * task.pin_influence));
-            Some(Way { instrument: (*name).to_string(), worth })
+            Some(Way { instrument: name.to_string(), worth })
         };
-        names.iter().filter_map(way).collect()
+        own.chain(names.iter().copied()).filter_map(way).collect()
     }
 }
 

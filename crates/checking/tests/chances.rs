@@ -5,7 +5,7 @@ use checking::{
 };
 use part::Gauging;
 use proptest::prelude::*;
-use quantity::Length;
+use quantity::{Instrument, Length, Measures};
 use standards::built_in_instruments;
 
 fn mm(mm: f64) -> Length {
@@ -182,4 +182,37 @@ proptest! {
         // long sizes are worth less
         prop_assert!(way.worth.once >= kit.worth("micrometer", mm(1.0)).unwrap().once);
     }
+}
+
+/// An instrument of the shop's own is taken for what it measures, and for nothing else; one too coarse is left for a finer.
+#[test]
+fn what_the_shop_bought_for_it_is_taken() {
+    let mut instruments = built_in_instruments();
+    let own = |name: &str, within: f64, measures| Instrument {
+        name: name.into(),
+        aliases: Vec::new(),
+        uncertainty: Some(mm(within / 2.0)),
+        angle_uncertainty: None,
+        measures: vec![measures],
+    };
+    instruments.push(own("bore micrometer", 0.004, Measures::Holes));
+    instruments.push(own("rough inside caliper", 0.4, Measures::Holes));
+    let kit = Kit { instruments: &instruments, pins: &[] };
+    let with = |gauging: &Gauging, width: f64| {
+        let limits = Limits { lower: Some(mm(20.0)), upper: Some(mm(20.0 + width)) };
+        let task = Task { gauging, nominal: mm(20.0), limits, pin_influence: 1.0, last_place: mm(0.001) };
+        match pick(&task, &kit, &Rule::USUAL).with {
+            With::Read(way) => way.instrument,
+            other => format!("{other:?}"),
+        }
+    };
+    assert_eq!(with(&Gauging::PlainGauges, 0.021), "bore micrometer");
+    assert_eq!(with(&Gauging::Micrometer, 0.021), "micrometer");
+    instruments.swap_remove(instruments.len() - 2);
+    let kit = Kit { instruments: &instruments, pins: &[] };
+    let limits = Limits { lower: Some(mm(20.0)), upper: Some(mm(20.021)) };
+    let task =
+        Task { gauging: &Gauging::PlainGauges, nominal: mm(20.0), limits, pin_influence: 1.0, last_place: mm(0.001) };
+    let With::Read(way) = pick(&task, &kit, &Rule::USUAL).with else { unreachable!("it is read") };
+    assert_eq!(way.instrument, "telescopic gauge");
 }

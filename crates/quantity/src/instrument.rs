@@ -13,6 +13,31 @@ pub struct Instrument {
     pub aliases: Vec<String>,
     pub uncertainty: Option<Length>,
     pub angle_uncertainty: Option<Angle>,
+    /// What it is meant for, as its owner says; the built-in ones are known by name.
+    pub measures: Vec<Measures>,
+}
+
+/// What a shop's own instrument is meant for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measures {
+    /// Diameters and spans, between flat faces.
+    Outside,
+    /// The inside of holes.
+    Holes,
+    Depth,
+    /// Longer, freer sizes.
+    Lengths,
+    Runout,
+}
+
+impl Measures {
+    pub const ALL: [(&str, Measures); 5] = [
+        ("outside", Measures::Outside),
+        ("holes", Measures::Holes),
+        ("depth", Measures::Depth),
+        ("lengths", Measures::Lengths),
+        ("runout", Measures::Runout),
+    ];
 }
 
 /// The bench a line is read at: the unit of bare numbers, the drills that have names, the instruments.

@@ -18,7 +18,7 @@ mod value;
 
 pub use asked::{Askable, Asked, asked};
 pub use form::Form;
-pub use instrument::{Bench, Instrument};
+pub use instrument::{Bench, Instrument, Measures};
 pub use length::{Angle, Length, MM_PER_INCH};
 pub use line::{Line, Slot, read_angle, read_pitch, read_size};
 pub use money::{Minutes, Money};

@@ -136,10 +136,11 @@ fn every_part_of_the_format() {
     );
 
     let shop = right(
-        "[[instruments]]\nname = \"bevel protractor\"\nwithin = 0.2\n[[instruments]]\nname = \"height gauge\"\nwithin = \"0.04 mm\"\n[[instruments]]\nname = \"clinometer\"\nwithin = \"0.1 degrees\"",
+        "[[instruments]]\nname = \"bevel protractor\"\nwithin = 0.2\n[[instruments]]\nname = \"height gauge\"\nwithin = \"0.04 mm\"\n[[instruments]]\nname = \"clinometer\"\nwithin = \"0.1 degrees\"\n[[instruments]]\nname = \"bore micrometer\"\nwithin = \"0.004 mm\"\nmeasures = [\"holes\"]",
     );
     let own = |name: &str| shop.instruments.iter().find(|own| own.name == name).expect(name);
     assert!((own("protractor").angle_uncertainty.expect("an angle").degrees() - 0.1).abs() < 1e-12);
+    assert_eq!(own("bore micrometer").measures, [quantity::Measures::Holes]);
     assert_eq!(own("height gauge").uncertainty, Some(Length::from_mm(0.02)));
     assert!((own("clinometer").angle_uncertainty.expect("an angle").degrees() - 0.05).abs() < 1e-12);
 }
@@ -315,6 +316,11 @@ within = 0
 [[instruments]]
 name = "protractor"
 within = "steep"
+
+[[instruments]]
+name = "bore gauge"
+within = 0.0002
+measures = "hole"
 "#,
     ),
 ];

@@ -18,6 +18,7 @@ pub fn built_in_instruments() -> Vec<quantity::Instrument> {
         aliases: known.aliases.clone(),
         uncertainty: known.length_uncertainty(USUAL_LENGTH),
         angle_uncertainty: known.angle_uncertainty(),
+        measures: Vec::new(),
     };
     instruments().iter().map(instrument).collect()
 }

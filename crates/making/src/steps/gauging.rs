@@ -1,6 +1,6 @@
 //! What a size is measured with, and the sentence that says so: one wording for one thing, wherever it is checked.
 
-use quantity::Length;
+use quantity::{Length, Measures};
 use standards::fits::Limits;
 
 use super::Planner;
@@ -17,6 +17,9 @@ const PIN_OUTSIDE: f64 = 0.5;
 const SAME_PIN: Length = Length::from_mm(0.0005);
 /// Below this a telescopic gauge does not go in; common practice (the smallest of a set closes to 8 mm).
 const SMALL_HOLE: Length = Length::from_mm(10.0);
+
+/// Both guard bands together, in standard uncertainties, as the checking sheet has them (ISO 14253-1).
+const GUARD_BANDS: f64 = 2.0 * 1.65;
 
 #[derive(Clone, Copy)]
 pub(super) enum Side {
@@ -67,9 +70,10 @@ impl Planner<'_> {
 
     pub(super) fn gauge(&mut self, side: Side, lower: Length, upper: Length, wanted_for: &str) -> ToolPick {
         let fine = upper - lower < CALIPER_TOLERANCE;
+        let own = |measures| self.bought_for(measures, upper - lower);
         match side {
-            Side::Inside => match self.go_and_not_go(lower, upper) {
-                Some(pins) => pins,
+            Side::Inside => match self.go_and_not_go(lower, upper).or_else(|| own(Measures::Holes)) {
+                Some(pick) => pick,
                 None if fine => self.instrument("micrometer", wanted_for).noted(match upper < SMALL_HOLE {
                     true => "Over a small-hole gauge set in the hole.",
                     false => "Over a telescopic gauge set in the hole.",
@@ -77,11 +81,25 @@ impl Planner<'_> {
                 None => self.instrument("caliper", wanted_for).noted("Inside jaws; a small hole shows a little under."),
             },
             Side::Slot => self.instrument("micrometer", wanted_for).noted("On the key, or on a slip that just enters."),
-            Side::Outside if fine => self.instrument("micrometer", wanted_for),
+            Side::Outside if fine => {
+                own(Measures::Outside).unwrap_or_else(|| self.instrument("micrometer", wanted_for))
+            }
             Side::Outside => self.instrument("caliper", wanted_for),
-            Side::Depth if fine => self.instrument("depth micrometer", wanted_for),
+            Side::Depth if fine => {
+                own(Measures::Depth).unwrap_or_else(|| self.instrument("depth micrometer", wanted_for))
+            }
             Side::Depth => self.instrument("caliper", wanted_for).noted("Depth rod, or the machine's own dial."),
         }
+    }
+
+    /// An instrument that the shop bought for such sizes, if readings with it leave half of the tolerance between their guard bands.
+    fn bought_for(&self, measures: Measures, tolerance: Length) -> Option<ToolPick> {
+        let fine = |uncertainty: Length| uncertainty * GUARD_BANDS <= tolerance / 2.0;
+        let own =
+            self.shop.instruments.iter().find(|instrument| {
+                instrument.measures.contains(&measures) && instrument.uncertainty.is_some_and(fine)
+            })?;
+        Some(ToolPick::owned(ToolKind::Instrument, own.name.clone()))
     }
 
     /// Two owned pins that bracket a hole, neither inside its limits: whatever lies between the limits lets the one in and

@@ -40,6 +40,7 @@ pub fn shop() -> Shop {
         aliases: Vec::new(),
         uncertainty: Some(mm(0.005)),
         angle_uncertainty: None,
+        measures: Vec::new(),
     };
     Shop {
         name: "Orchard museum workshop".into(),

@@ -52,6 +52,7 @@ pub static INSTRUMENTS: LazyLock<Vec<Instrument>> = LazyLock::new(|| {
             aliases: aliases(name),
             uncertainty: Some(Length::from_mm(*mm)),
             angle_uncertainty: None,
+            measures: Vec::new(),
         })
         .collect();
     instruments.push(Instrument {
@@ -59,6 +60,7 @@ pub static INSTRUMENTS: LazyLock<Vec<Instrument>> = LazyLock::new(|| {
         aliases: Vec::new(),
         uncertainty: None,
         angle_uncertainty: Some(Angle::from_degrees(0.25)),
+        measures: Vec::new(),
     });
     instruments
 });

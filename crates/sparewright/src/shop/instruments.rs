@@ -1,6 +1,6 @@
 //! Instruments whose owner knows them better than the built-in table does.
 
-use quantity::{Angle, Bench, Instrument, Problem, quoted, read_angle};
+use quantity::{Angle, Bench, Instrument, Measures, Problem, quoted, read_angle};
 
 use super::built_in_instruments;
 use crate::written::{Section, Value, or_note};
@@ -15,6 +15,7 @@ pub(super) fn read(root: &mut Section<'_>, bench: &Bench<'_>, problems: &mut Vec
     for mut section in root.sections("instruments", "an instrument", problems) {
         let name = section.need_text("name", problems);
         let within = section.need("within", problems);
+        let measures = section.get("measures").and_then(|value| or_note(measures(&value), problems));
         section.finish(problems);
         let (Some(name), Some(within)) = (name, within) else {
             continue;
@@ -25,7 +26,7 @@ pub(super) fn read(root: &mut Section<'_>, bench: &Bench<'_>, problems: &mut Vec
         let Some(own) = or_note(uncertainty(&within, angular, bench), problems) else {
             continue;
         };
-        let own = Instrument { name: typed.to_string(), ..own };
+        let own = Instrument { name: typed.to_string(), measures: measures.unwrap_or_default(), ..own };
         if said.iter().any(|other| other.eq_ignore_ascii_case(typed)) {
             problems.push(Problem::new(
                 name.at(),
@@ -46,11 +47,24 @@ pub(super) fn read(root: &mut Section<'_>, bench: &Bench<'_>, problems: &mut Vec
     instruments
 }
 
+/// `measures = "holes"`, or several in a list: for which sizes an instrument of one's own is taken.
+fn measures(value: &Value<'_>) -> Result<Vec<Measures>, Problem> {
+    match value.is_list() {
+        true => value.list()?.iter().map(|one| one.text()?.one_of(Measures::ALL)).collect(),
+        false => Ok(vec![value.text()?.one_of(Measures::ALL)?]),
+    }
+}
+
 /// `within = "0.02 mm"`, `within = "0.5 degrees"`; a protractor's bare number is in degrees.
 fn uncertainty(within: &Value<'_>, angular: bool, bench: &Bench<'_>) -> Result<Instrument, Problem> {
     let typed = within.as_typed()?;
-    let mut instrument =
-        Instrument { name: String::new(), aliases: Vec::new(), uncertainty: None, angle_uncertainty: None };
+    let mut instrument = Instrument {
+        name: String::new(),
+        aliases: Vec::new(),
+        uncertainty: None,
+        angle_uncertainty: None,
+        measures: Vec::new(),
+    };
     if angular || typed.contains("deg") || typed.contains('°') {
         let wrong = |message: String| Problem::new(within.at(), message, "expected an angle greater than zero");
         let angle = read_angle(typed).map_err(|problem| wrong(problem.message))?.angle;

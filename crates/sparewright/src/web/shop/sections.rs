@@ -174,7 +174,7 @@ pub const SECTIONS: &[Section] = &[
         key: "instruments",
         title: "Instruments",
         one: "instrument",
-        shape: Shape::Entries(&[column("name", Text), column("within", Size)]),
+        shape: Shape::Entries(&[column("name", Text), column("within", Size), column("measures", Words)]),
     },
 ];
 
