@@ -45,6 +45,7 @@ pub fn unstated(unit: Unit) -> Circumstances {
         heritage: Heritage::Unknown,
         unit,
         thickness: None,
+        mate: None,
         pins: pins().to_vec(),
         cutters: Vec::new(),
         instruments: instruments().to_vec(),

@@ -44,6 +44,11 @@ pub trait Feature: Debug + Send + Sync {
         None
     }
 
+    /// The size that another part's joint can be made to: of a shaft or a bore its diameter, as it was read.
+    fn offers(&self) -> Option<Measured<Length>> {
+        None
+    }
+
     /// The entry it would be read from again.
     fn entry(&self) -> Entry;
 }
@@ -56,6 +61,8 @@ pub struct Circumstances {
     pub unit: Unit,
     /// Thickness of the part where it is known: the depth of its bores, the width of its face.
     pub thickness: Option<Measured<Length>>,
+    /// What a part of another kind that runs with this one offers to be made to.
+    pub mate: Option<Measured<Length>>,
     /// Measuring pins the shop owns, for proposing what to measure next and for checking.
     pub pins: Vec<Length>,
     /// Gear cutters in the drawers, by module and pressure angle.

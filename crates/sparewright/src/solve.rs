@@ -68,6 +68,9 @@ pub fn solve<'a>(job: &'a Job, shop: &Shop) -> Solved<'a> {
     for (index, of) in job.features.iter().enumerate() {
         let running: Vec<&JobFeature> =
             job.mates.iter().filter(|mate| mate.of == index).map(|mate| &mate.feature).collect();
+        // a shaft for a bore, a bore for a shaft
+        let offers = |mate: &&JobFeature| mate.feature.offers().filter(|_| mate.kind.name() != of.kind.name());
+        let circumstances = Circumstances { mate: running.iter().find_map(offers), ..circumstances.clone() };
         let (outcome, of_mates) = outcomes(of, &running, &circumstances);
         features.push(SolvedFeature { of, outcome });
         mates.extend(running.into_iter().zip(of_mates).map(|(of, outcome)| SolvedFeature { of, outcome }));
@@ -84,6 +87,7 @@ fn circumstances(job: &Job, shop: &Shop) -> Circumstances {
         heritage: job.heritage,
         unit: job.unit,
         thickness: thickness(job, shop),
+        mate: None,
         pins: shop.drawers.pins.clone(),
         cutters: shop
             .drawers

@@ -122,3 +122,27 @@ fn a_mate_read_too_coarsely_is_said_to_be() {
         assert_eq!(told.contains("measure it more finely"), said, "{told}");
     }
 }
+
+/// A shaft told as what runs in a bore is measured as any `mate diameter` is; another bore, or a shaft far too thin, is not.
+#[test]
+fn a_shaft_told_as_mate_is_fitted_to() {
+    let job = |fit: &str, line: &str, mate: &str| {
+        format!(
+            "title = \"Lever\"\nunits = \"mm\"\nheritage = \"metric\"\n[[feature]]\nname = \"bore\"\nkind = \"bore\"\nfit = \"{fit}\"\nreadings = [\"diameter 20.08, micrometer\", \"length 30\"{line}]\n{mate}"
+        )
+    };
+    let mate = |kind: &str, size: &str| {
+        format!(
+            "[[mate]]\nof = \"bore\"\nname = \"pin\"\nkind = \"{kind}\"\nreadings = [\"diameter {size}, micrometer\"]\n"
+        )
+    };
+    let limits = |text: &str| joints(text)[0].to_string();
+    let plain = limits(&job("running", "", ""));
+    let read_here = limits(&job("running", ", \"mate diameter 19.90, micrometer\"", ""));
+    assert_ne!(plain, read_here);
+    assert_eq!(limits(&job("running", "", &mate("shaft", "19.90"))), read_here);
+    assert_eq!(limits(&job("running", "", &mate("bore", "19.90"))), plain);
+    assert_eq!(limits(&job("running", "", &mate("shaft", "12.00"))), plain);
+    let bushed = limits(&job("press bush", "", ""));
+    assert_eq!(limits(&job("press bush", "", &mate("shaft", "19.90"))), bushed);
+}

@@ -8,7 +8,7 @@ use part::{
     Beyond, Bush, Characteristic, Cut, DataLine, Design, Detail, Dimensioned, Drawn, Gauging, HoleFinish, HoleWork,
     KeywayWork, Member, Place, Probe, Says, Seat, Shape, Stuff, Surface, Wall, Work,
 };
-use quantity::{Angle, Length, Line, Unit, print};
+use quantity::{Angle, Length, Line, Measured, Unit, print};
 use serde_json::{Map, Value, json};
 use standards::fits::{Limits, limits};
 use standards::{Key, KeySystem, key_for_bore, keys};
@@ -84,9 +84,17 @@ const BEYOND_TABLES: Limits = Limits { lower: Length::ZERO, upper: Length::from_
 const LARGEST_REAMED: Length = Length::from_mm(26.0);
 
 impl BoreDesign {
-    pub fn new(of: &Bore, nominal: &Nominal, found: Length, thickness: Option<Length>, inch: bool) -> BoreDesign {
+    /// `mate`: the size of what goes into the bore.
+    pub fn new(
+        of: &Bore,
+        nominal: &Nominal,
+        found: Length,
+        mate: Option<Measured<Length>>,
+        thickness: Option<Length>,
+        inch: bool,
+    ) -> BoreDesign {
         let value = |measurand| of.length_of(measurand).map(|length| length.value);
-        let joint = Joint::new(Half::Hole, nominal.size, &of.wanted(), of.length_of(Measurand::MateDiameter));
+        let joint = Joint::new(Half::Hole, nominal.size, &of.wanted(), mate);
         // a bush that stays is the mate, and none is made
         let is_bushed = joint.fit.as_ref().is_some_and(|fit| fit.name == "press bush")
             || joint.grips() && value(Measurand::BushInside).is_some();

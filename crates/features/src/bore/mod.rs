@@ -89,9 +89,13 @@ pub struct Bore {
 impl Bore {
     /// Where a bush is pressed in, the mate is the bush.
     pub fn wanted(&self) -> Wanted {
-        let bushed = self.wanted.fit.as_ref().is_some_and(|fit| fit.name == "press bush");
-        let mate_material = self.wanted.mate_material.clone().or(bushed.then(|| self.bush_material.clone()));
+        let bush = self.is_bushed().then(|| self.bush_material.clone());
+        let mate_material = self.wanted.mate_material.clone().or(bush);
         Wanted { mate_material, ..self.wanted.clone() }
+    }
+
+    fn is_bushed(&self) -> bool {
+        self.wanted.fit.as_ref().is_some_and(|fit| fit.name == "press bush")
     }
 
     pub fn length_of(&self, measurand: Measurand) -> Option<Measured<Length>> {
@@ -164,13 +168,21 @@ impl Feature for Bore {
             Heritage::Unknown => circumstances.unit == Unit::Inch,
         };
         let thickness = circumstances.thickness.map(|thickness| thickness.value);
+        // what runs in a pressed bush is no mate of the bore
+        let offered = circumstances.mate.filter(|_| !self.is_bushed());
         let build = move |nominal: &crate::nominal::Nominal, now: Length| -> Box<dyn part::Design> {
-            Box::new(BoreDesign::new(self, nominal, now, thickness, inch))
+            let offered = offered.filter(|mate| !joint::is_no_mate(now, mate.value));
+            let mate = self.length_of(Measurand::MateDiameter).or(offered);
+            Box::new(BoreDesign::new(self, nominal, now, mate, thickness, inch))
         };
         let diameters = diameters(&self.readings, Measurand::Diameter);
         let round =
             Round { diameters: &diameters, side: Side::Inside, with_drills: false, fit: self.wanted.fit.as_ref() };
         Ok(Box::new(NominalRecovery::new(round, circumstances, Box::new(build))?))
+    }
+
+    fn offers(&self) -> Option<Measured<Length>> {
+        self.length_of(Measurand::Diameter)
     }
 
     fn entry(&self) -> Entry {

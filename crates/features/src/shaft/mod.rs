@@ -101,12 +101,15 @@ impl Shaft {
 impl Feature for Shaft {
     fn recover(&self, circumstances: &Circumstances) -> Result<Box<dyn Recovery + '_>, String> {
         let thickness = circumstances.thickness.map(|thickness| thickness.value);
+        let offered = circumstances.mate;
         let build = move |nominal: &Nominal, found: Length| -> Box<dyn Design> {
+            let offered = offered.filter(|mate| !joint::is_no_mate(found, mate.value));
+            let mate = self.measured(Measurand::MateDiameter).or(offered);
             Box::new(ShaftDesign {
                 feature: self.name.clone(),
                 nominal: nominal.clone(),
                 found,
-                joint: Joint::new(Half::Shaft, nominal.size, &self.wanted, self.measured(Measurand::MateDiameter)),
+                joint: Joint::new(Half::Shaft, nominal.size, &self.wanted, mate),
                 mate_wall: self.value(Measurand::MateOutside).map_or(Wall::Unknown, Wall::Ends),
                 length: self.value(Measurand::Length).or(thickness),
                 seat_length: self.value(Measurand::SeatLength).or(self.value(Measurand::Length)).or(thickness),
@@ -116,6 +119,10 @@ impl Feature for Shaft {
         let round =
             Round { diameters: &diameters, side: Side::Outside, with_drills: false, fit: self.wanted.fit.as_ref() };
         Ok(Box::new(NominalRecovery::new(round, circumstances, Box::new(build))?))
+    }
+
+    fn offers(&self) -> Option<Measured<Length>> {
+        self.measured(Measurand::Diameter)
     }
 
     fn entry(&self) -> Entry {

@@ -21,7 +21,15 @@ pub fn pins() -> Vec<Length> {
 }
 
 pub fn circumstances(heritage: Heritage, unit: Unit) -> Circumstances {
-    Circumstances { heritage, unit, thickness: None, pins: pins(), cutters: Vec::new(), instruments: instruments() }
+    Circumstances {
+        heritage,
+        unit,
+        thickness: None,
+        mate: None,
+        pins: pins(),
+        cutters: Vec::new(),
+        instruments: instruments(),
+    }
 }
 
 /// The forms of a kind's lines with those that every kind takes.
