@@ -1,6 +1,6 @@
 //! `cargo run --release -p calibration`: the figures of docs/calibration.md, and its plot.
 //!
-//! Arguments: how many mixed cases (2400), the seed (1965), and the folder to write into (docs). With `--stories` nothing is
+//! Arguments: how many mixed cases (6000), the seed (1965), and the folder to write into (docs). With `--stories` nothing is
 //! written, and the cases that went wrong are told.
 
 use std::path::Path;
@@ -17,7 +17,7 @@ fn main() -> ExitCode {
     let stories = arguments.iter().any(|argument| argument == "--stories");
     arguments.retain(|argument| argument != "--stories");
     let number = |at: usize, usual: u64| arguments.get(at).map_or(Ok(usual), |text| text.parse::<u64>());
-    let (Ok(count), Ok(seed)) = (number(0, 2400), number(1, 1965)) else {
+    let (Ok(count), Ok(seed)) = (number(0, 6000), number(1, 1965)) else {
         eprintln!("usage: calibration [cases [seed [folder]]] [--stories]");
         return ExitCode::from(2);
     };

@@ -202,6 +202,12 @@ impl Figures {
         ] {
             out.push((format!("the plain way, {what}: right"), Figures::plainly_right(outcomes)));
         }
+        for (from, to) in [(2, 3), (5, 8)] {
+            let any = || self.mixed.iter().filter(|outcome| (from..=to).contains(&outcome.readings));
+            let what = format!("{from} to {to} readings, sound or not, of any rim");
+            out.push((format!("{what}: the leading finding is right"), Share::of(any(), |outcome| outcome.right)));
+            out.push((format!("the plain way, {what}: right"), Figures::plainly_right(any())));
+        }
         out.push(("sound readings in which a slip is cried".into(), self.cried_on_sound()));
         out.push(("one slip among 5 to 8 readings: the leading finding is right".into(), self.right_despite_slip()));
         out.push(("and the slip is found".into(), self.slip_found()));

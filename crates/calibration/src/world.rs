@@ -173,18 +173,43 @@ fn size(inch: bool, random: &mut Random) -> Option<&'static GearSize> {
 /// How many of a hundred, roughly, by angle and depth.
 fn rack(inch: bool, size: &GearSize, random: &mut Random) -> Option<&'static Rack> {
     let weight = |rack: &Rack| {
-        let degrees = rack.pressure_angle.degrees();
+        // in tenths of a degree: what went into radians and back is not to the last figure what it was
+        let tenths = (10.0 * rack.pressure_angle.degrees()).round() as u32;
         let stub = rack.addendum < 0.95;
-        match (inch, degrees, stub) {
-            (true, 14.5, _) => 52.0,
-            (true, 20.0, false) => rack.usual_inch * 1.1,
-            (true, 20.0, true) => 2.0,
-            (false, 20.0, false) => rack.usual_metric,
-            (false, 20.0, true) => rack.usual_metric,
-            (false, 15.0, _) => 5.0,
-            (false, 14.5, _) => 1.0,
+        match (inch, tenths, stub) {
+            (true, 145, _) => 52.0,
+            (true, 200, false) => rack.usual_inch * 1.1,
+            (true, 200, true) => 2.0,
+            (false, 200, false) => rack.usual_metric,
+            (false, 200, true) => rack.usual_metric,
+            (false, 150, _) => 5.0,
+            (false, 145, _) => 1.0,
             _ => 0.25,
         }
     };
     random.pick(racks().iter().filter(|rack| rack.used_at(size.module())).map(|rack| (weight(rack), rack)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The commonest rack of each kind of maker is common here too: a share that is written and never met makes another world.
+    #[test]
+    fn usual_angles_are_usual() {
+        let mut random = Random::new(5, 0);
+        let rims: Vec<Rim> = (0..2000).map(|_| invent(Made::ToStandard, &mut random)).collect();
+        let share = |heritage: Heritage, tenths: u32| {
+            let degrees = rims
+                .iter()
+                .filter(|rim| rim.heritage == heritage)
+                .filter_map(|rim| rim.standard.map(|(_, rack)| (10.0 * rack.pressure_angle.degrees()).round() as u32));
+            let (all, these) = degrees.fold((0, 0), |(all, these), of| (all + 1, these + u32::from(of == tenths)));
+            f64::from(these) / f64::from(all)
+        };
+        assert!((0.5..0.75).contains(&share(Heritage::Inch, 145)), "{}", share(Heritage::Inch, 145));
+        assert!((0.25..0.5).contains(&share(Heritage::Inch, 200)), "{}", share(Heritage::Inch, 200));
+        assert!((0.8..0.97).contains(&share(Heritage::Metric, 200)), "{}", share(Heritage::Metric, 200));
+        assert!((0.02..0.1).contains(&share(Heritage::Metric, 150)), "{}", share(Heritage::Metric, 150));
+    }
 }

@@ -4,8 +4,8 @@
 //! impossible. Multiples of the module unless said otherwise.
 
 use part::Heritage;
-use quantity::PitchSystem;
-use standards::{GearSize, Rack, Series, gear_sizes};
+use quantity::{PitchSystem, Unit};
+use standards::{GearSize, Rack, Series, gear_sizes, racks};
 
 /// Thickness lost to backlash allowance and wear: usually a few hundredths, seldom more than a tenth.
 pub const THINNING: f64 = 0.045;
@@ -64,9 +64,38 @@ pub fn free_angles(teeth: u32) -> Vec<(f64, f64)> {
     out
 }
 
-/// How usual each size is: the system by heritage, then the series, then the middle of all sizes before the ends; the
-/// weights sum to one.
-pub fn sizes(heritage: Heritage) -> Vec<(&'static GearSize, f64)> {
+/// Every size with the racks used at it and how usual the two are together; all weights sum to one.
+///
+/// Where nobody knows in what system a maker worked, he may have worked in either, but in one: a size of module tells of a
+/// maker who had the racks of those who work in millimetres.
+pub fn standards(heritage: Heritage) -> Vec<(&'static GearSize, Vec<(&'static Rack, f64)>)> {
+    let makers: Vec<(Unit, f64, Vec<f64>)> =
+        makers(heritage).iter().map(|&(unit, chance)| (unit, chance, size_weights(unit))).collect();
+    let racks_at = |(index, size): (usize, &'static GearSize)| {
+        let fitting: Vec<&'static Rack> = racks().iter().filter(|rack| rack.used_at(size.module())).collect();
+        let mut weights = vec![0.0; fitting.len()];
+        for (unit, chance, sizes) in &makers {
+            let total: f64 = fitting.iter().map(|rack| rack_weight(rack, *unit)).sum();
+            for (weight, rack) in weights.iter_mut().zip(&fitting) {
+                *weight += chance * sizes[index] * rack_weight(rack, *unit) / total;
+            }
+        }
+        (size, fitting.into_iter().zip(weights).filter(|(_, weight)| *weight > 0.0).collect())
+    };
+    gear_sizes().iter().enumerate().map(racks_at).collect()
+}
+
+/// The systems that the maker may have worked in, each with its chance.
+fn makers(heritage: Heritage) -> &'static [(Unit, f64)] {
+    match heritage {
+        Heritage::Inch => &[(Unit::Inch, 1.0)],
+        Heritage::Metric => &[(Unit::Millimetre, 1.0)],
+        Heritage::Unknown => &[(Unit::Inch, 0.5), (Unit::Millimetre, 0.5)],
+    }
+}
+
+/// How usual each size is with makers of one system: the series first, then the middle of all sizes before the ends.
+fn size_weights(maker: Unit) -> Vec<f64> {
     let weight = |size: &GearSize| {
         let series = match size.series {
             Series::First => 1.0,
@@ -79,28 +108,58 @@ pub fn sizes(heritage: Heritage) -> Vec<(&'static GearSize, f64)> {
     };
     let total =
         |system: PitchSystem| -> f64 { gear_sizes().iter().filter(|size| size.system == system).map(weight).sum() };
-    let share = |system: PitchSystem| match (heritage, system) {
+    let share = |system: PitchSystem| match (maker, system) {
         // shops and countries kept to their own system, with few exceptions
-        (Heritage::Inch, PitchSystem::DiametralPitch) => 0.86,
-        (Heritage::Inch, PitchSystem::CircularPitch) => 0.10,
-        (Heritage::Inch, PitchSystem::Module) => 0.04,
-        (Heritage::Metric, PitchSystem::Module) => 0.95,
-        (Heritage::Metric, PitchSystem::DiametralPitch) => 0.04,
-        (Heritage::Metric, PitchSystem::CircularPitch) => 0.01,
-        (Heritage::Unknown, PitchSystem::DiametralPitch | PitchSystem::Module) => 0.46,
-        (Heritage::Unknown, PitchSystem::CircularPitch) => 0.08,
+        (Unit::Inch, PitchSystem::DiametralPitch) => 0.86,
+        (Unit::Inch, PitchSystem::CircularPitch) => 0.10,
+        (Unit::Inch, PitchSystem::Module) => 0.04,
+        (Unit::Millimetre, PitchSystem::Module) => 0.95,
+        (Unit::Millimetre, PitchSystem::DiametralPitch) => 0.04,
+        (Unit::Millimetre, PitchSystem::CircularPitch) => 0.01,
     };
     let scale = PitchSystem::ALL.map(|system| (system, share(system) / total(system)));
     let scale_of = |system| scale.iter().find(|(other, _)| *other == system).map_or(0.0, |(_, scale)| *scale);
-    gear_sizes().iter().map(|size| (size, weight(size) * scale_of(size.system))).collect()
+    gear_sizes().iter().map(|size| weight(size) * scale_of(size.system)).collect()
 }
 
-pub fn rack_weight(rack: &Rack, heritage: Heritage) -> f64 {
+fn rack_weight(rack: &Rack, maker: Unit) -> f64 {
     // a maker of either sort may have had the other's cutters
     let foreign = 0.02;
-    match heritage {
-        Heritage::Inch => rack.usual_inch + foreign * rack.usual_metric,
-        Heritage::Metric => rack.usual_metric + foreign * rack.usual_inch,
-        Heritage::Unknown => 0.5 * (rack.usual_inch + rack.usual_metric),
+    match maker {
+        Unit::Inch => rack.usual_inch + foreign * rack.usual_metric,
+        Unit::Millimetre => rack.usual_metric + foreign * rack.usual_inch,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn all_standards_together_are_certain() {
+        for heritage in [Heritage::Inch, Heritage::Metric, Heritage::Unknown] {
+            let total: f64 = standards(heritage).iter().flat_map(|(_, racks)| racks).map(|(_, weight)| weight).sum();
+            assert!((total - 1.0).abs() < 1e-12, "{heritage:?}: {total}");
+        }
+    }
+
+    /// Of an unknown maker, the system of the size tells what racks he had.
+    #[test]
+    fn the_size_tells_the_maker() {
+        let share_of_14_5 = |heritage: Heritage, system: PitchSystem| {
+            let (mut these, mut all) = (0.0, 0.0);
+            for (_, racks) in standards(heritage).iter().filter(|(size, _)| size.system == system) {
+                for (rack, weight) in racks {
+                    all += weight;
+                    these += if (rack.pressure_angle.degrees() - 14.5).abs() < 0.1 { *weight } else { 0.0 };
+                }
+            }
+            these / all
+        };
+        for (system, maker) in [(PitchSystem::DiametralPitch, Heritage::Inch), (PitchSystem::Module, Heritage::Metric)]
+        {
+            let (of_maker, of_anyone) = (share_of_14_5(maker, system), share_of_14_5(Heritage::Unknown, system));
+            assert!((of_maker - of_anyone).abs() < 0.05, "{system:?}: {of_maker} and {of_anyone}");
+        }
     }
 }

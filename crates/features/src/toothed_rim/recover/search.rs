@@ -5,10 +5,10 @@ use std::f64::consts::PI;
 
 use part::{Candidate, Heritage, Observation, Shared};
 use quantity::{Angle, Length, Measured, Pitch};
-use standards::{Rack, racks};
+use standards::Rack;
 
 use super::form::{Form, STEEPEST};
-use super::priors::{self, NO_STANDARD, SHIFT_SPREAD, SHIFTED, TEETH, rack_weight};
+use super::priors::{self, NO_STANDARD, SHIFT_SPREAD, SHIFTED, TEETH};
 use super::{Choice, RimRecovery, Unknown, Values};
 use crate::toothed_rim::readings::{Measurand, chance_to_mesh, predict};
 
@@ -46,13 +46,7 @@ impl RimRecovery<'_> {
     pub(super) fn add_standard_candidates(&mut self, heritage: Heritage) {
         let sources = self.sources();
         let root_was_read = self.unknowns[0].contains(&Unknown::Root);
-        for (size, size_weight) in priors::sizes(heritage) {
-            let fitting: Vec<(&'static Rack, f64)> = racks()
-                .iter()
-                .map(|rack| (rack, rack_weight(rack, heritage)))
-                .filter(|(rack, weight)| *weight > 0.0 && rack.used_at(size.module()))
-                .collect();
-            let total: f64 = fitting.iter().map(|(_, weight)| weight).sum();
+        for (size, fitting) in priors::standards(heritage) {
             let flanks = merged(&fitting, |a, b| same_flanks(a, b, size.module()));
             for &(rack, weight) in &flanks {
                 // racks that differ in the root alone are one design, told apart only if the root was read
@@ -62,7 +56,7 @@ impl RimRecovery<'_> {
                     false => vec![(rack, weight)],
                 };
                 let form = Form::of(size, rack);
-                let log_prior = (size_weight * (1.0 - NO_STANDARD) / total).ln();
+                let log_prior = (1.0 - NO_STANDARD).ln();
                 let of_angle = fitting.iter().filter(|(other, _)| other.pressure_angle == rack.pressure_angle);
                 let shared = shared(&form, log_prior + of_angle.map(|(_, weight)| weight).sum::<f64>().ln());
                 for (teeth, log_teeth) in self.tooth_counts(&form, &sources) {
