@@ -64,6 +64,40 @@ fn every_route_answers_as_documented() {
         ("put", "/api/jobs/{id}/pictures/{name}", 200, served.ask("PUT", &at("/pictures/a.png"), &[], png)),
         ("put", "/api/jobs/{id}/pictures/{name}", 404, served.ask("PUT", &gone("/pictures/a.png"), &[], png)),
         ("put", "/api/jobs/{id}/pictures/{name}", 422, served.ask("PUT", &at("/pictures/a.png"), &[], b"no picture")),
+        ("get", "/api/jobs/{id}/archive", 200, served.get(&at("/archive"))),
+        ("get", "/api/jobs/{id}/archive", 404, served.get(&gone("/archive"))),
+        ("get", "/api/export", 200, served.get("/api/export")),
+        ("get", "/api/export", 422, too_much_to_export()),
+        ("post", "/api/import", 200, served.ask("POST", "/api/import", &[], &served.get("/api/export").body)),
+        ("post", "/api/import", 200, served.ask("POST", "/api/import", &[], BORE.as_bytes())),
+        ("post", "/api/import", 413, served.ask("POST", "/api/import", &[("Content-Length", "900000000")], b"")),
+        ("post", "/api/import", 422, served.ask("POST", "/api/import", &[], b"PK\x03\x04 and nothing more")),
+        ("post", "/api/import", 422, served.ask("POST", "/api/import", &[], &[0xff])),
+        ("get", "/api/jobs/{id}/history", 200, served.get(&at("/history"))),
+        ("get", "/api/jobs/{id}/history", 404, served.get(&gone("/history"))),
+        ("get", "/api/jobs/{id}/history/{version}", 200, served.get(&at("/history/1"))),
+        ("get", "/api/jobs/{id}/history/{version}", 404, served.get(&at("/history/99"))),
+        ("post", "/api/jobs/{id}/history/{version}", 200, served.ask("POST", &at("/history/1"), &[], b"")),
+        ("post", "/api/jobs/{id}/history/{version}", 404, served.ask("POST", &gone("/history/1"), &[], b"")),
+        ("post", "/api/shop/history/{version}", 404, served.ask("POST", "/api/shop/history/99", &[], b"")),
+        ("get", "/api/shop/history/{version}", 404, served.get("/api/shop/history/99")),
+        ("get", "/api/shop/history/{version}", 200, {
+            let shop = String::from_utf8(served.get("/shop/shop.toml").body).expect("a text");
+            let kept = served.post("/shop/text", &[("text", &shop), ("version", "0")]);
+            assert!(kept.status < 400, "{}", kept.text());
+            served.get("/api/shop/history/1")
+        }),
+        ("post", "/api/shop/history/{version}", 200, served.ask("POST", "/api/shop/history/1", &[], b"")),
+        ("get", "/api/shop/history", 200, served.get("/api/shop/history")),
+        ("post", "/api/backups", 201, served.ask("POST", "/api/backups", &[], b"")),
+        ("get", "/api/backups", 200, served.get("/api/backups")),
+        ("post", "/api/backups/{name}/restore", 200, {
+            let name = served.get("/api/backups").value()[0]["name"].as_str().expect("a name").to_string();
+            served.ask("POST", &format!("/api/backups/{name}/restore"), &[], b"")
+        }),
+        ("post", "/api/backups/{name}/restore", 404, {
+            served.ask("POST", "/api/backups/..%2Fnotebook.store/restore", &[], b"")
+        }),
         ("post", "/api/solve", 200, text("POST", "/api/solve", BORE.as_bytes())),
         ("post", "/api/solve", 200, text("POST", "/api/solve", b"nonsense = [")),
         ("post", "/api/solve", 422, text("POST", "/api/solve", &[0xff])),
@@ -101,6 +135,74 @@ fn every_route_answers_as_documented() {
             }
         }
     }
+}
+
+/// Records whose file is over a gigabyte long, of which the most is a hole.
+fn too_much_to_export() -> Reply {
+    let served = Served::start();
+    let file = std::fs::File::options().write(true).open(served.store()).expect("the store");
+    file.set_len(1_100_000_000).expect("a hole");
+    served.get("/api/export")
+}
+
+#[test]
+fn jobs_go_from_one_notebook_to_another_with_all_that_was_done_to_them() {
+    let (here, there) = (Served::start(), Served::start());
+    there.keep("title = \"Was there before\"\n");
+    let job = here.keep(BORE);
+    let changed = BORE.replace("Bush", "Bush of the mill");
+    here.json("PUT", &format!("/api/jobs/{job}"), &json!({"version": 1, "text": changed, "what": "named its mill"}));
+    let archive = here.get(&format!("/api/jobs/{job}/archive")).body;
+    let brought = there.ask("POST", "/api/import", &[], &archive).value();
+    let id = brought["added"][0]["id"].as_i64().expect("a new job");
+    assert_eq!(brought, json!({"added": [{"id": id, "was": job}], "grown": [], "known": [], "shop": false}));
+    assert_eq!(there.text_of(id), changed);
+    let (of_here, of_there) = (format!("/api/jobs/{job}/history"), format!("/api/jobs/{id}/history"));
+    assert_eq!(here.get(&of_here).value(), there.get(&of_there).value());
+    assert_eq!(there.get(&of_there).value()[0]["what"], "named its mill");
+    let again = there.ask("POST", "/api/import", &[], &archive).value();
+    assert_eq!(again, json!({"added": [], "grown": [], "known": [id], "shop": false}));
+}
+
+#[test]
+fn an_earlier_state_and_a_backup_are_brought_back_by_a_program() {
+    let served = Served::start();
+    let job = served.keep(BORE);
+    let made = served.ask("POST", "/api/backups", &[], b"").value();
+    let changed = BORE.replace("0.8750", "0.8740");
+    served.json("PUT", &format!("/api/jobs/{job}"), &json!({"version": 1, "text": changed}));
+    let first = served.get(&format!("/api/jobs/{job}/history/1")).value();
+    assert_eq!((&first["text"], &first["who"]), (&json!(BORE), &json!("this machine")));
+    let back = served.ask("POST", &format!("/api/jobs/{job}/history/1"), &[], b"").value();
+    assert_eq!((back["version"].as_u64(), served.text_of(job)), (Some(3), BORE.to_string()));
+    let later = served.keep("title = \"Later\"\n");
+    let restore = |backup: &Value| {
+        let name = backup["name"].as_str().expect("a name");
+        served.ask("POST", &format!("/api/backups/{name}/restore"), &[], b"").value()
+    };
+    let before = restore(&made);
+    assert_eq!(before["before_restoring"], true);
+    assert_eq!(served.get(&format!("/api/jobs/{later}")).status, 404);
+    restore(&before);
+    assert_eq!(served.text_of(later), "title = \"Later\"\n");
+}
+
+/// What stands before the pages stands before these too.
+#[test]
+fn nobody_else_changes_or_takes_the_records() {
+    let served = Served::start();
+    let job = served.keep(BORE);
+    let back = format!("/api/jobs/{job}/history/1");
+    for path in [back.as_str(), "/api/import", "/api/backups", "/api/backups/x/restore", "/api/shop/history/1"] {
+        let reply = served.ask("POST", path, &[("Origin", "http://evil.example")], BORE.as_bytes());
+        assert_eq!(reply.status, 403, "{path}");
+        assert!(reply.value()["why"].is_string(), "{path}");
+    }
+    for path in ["/api/export", "/api/backups", "/api/shop/history", &format!("/api/jobs/{job}/archive")] {
+        assert_eq!(served.ask("GET", path, &[("Host", "evil.example")], b"").status, 421, "{path}");
+    }
+    assert_eq!(served.get("/api/backups").value(), json!([]));
+    assert_eq!(served.get("/api/jobs").value().as_array().map(Vec::len), Some(1));
 }
 
 fn understood(served: &Served, line: &str) -> Reply {

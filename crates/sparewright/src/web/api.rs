@@ -1,5 +1,9 @@
 //! The same for programs: JSON over HTTP, described by an OpenAPI 3.1 document that is made from this very code.
 
+pub mod archives;
+pub mod backups;
+pub mod history;
+
 use std::collections::BTreeMap;
 
 use axum::body::Bytes;
@@ -41,7 +45,19 @@ use crate::worked::{kind, worked};
         kinds,
         machine::place::list,
         machine::place::step,
-        scans::put::put
+        scans::put::put,
+        archives::job,
+        archives::everything,
+        archives::import,
+        backups::list,
+        backups::make,
+        backups::restore,
+        history::of_job,
+        history::job_at,
+        history::bring_back_job,
+        history::of_shop,
+        history::shop_at,
+        history::bring_back_shop
     ),
     components(schemas(Why))
 )]

@@ -12,7 +12,7 @@ use crate::web::state::App;
 pub async fn show(State(app): State<App>) -> Answer {
     let backups = super::of(&app)?;
     let folder = backups.folder().display().to_string();
-    let list = app.kept(move |_| backups.list()).await?;
+    let list = all(&app).await?;
     let body = html! {
         header.head {
             div.grow { h1 { "Backups" } p.sub { "whole copies of the records, made while they are in use and looked through page by page" } }
@@ -25,8 +25,14 @@ pub async fn show(State(app): State<App>) -> Answer {
     Ok(shown(page(&Frame { title: "Backups", at: Tab::Records, ..Frame::default() }, &body)))
 }
 
+/// The newest first.
+pub async fn all(app: &App) -> Answer<Vec<Backup>> {
+    let backups = super::of(app)?;
+    app.kept(move |_| backups.list()).await
+}
+
 fn row(backup: &Backup) -> Markup {
-    let name = backup.path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    let name = super::name(backup);
     html! {
         li {
             div.grow {

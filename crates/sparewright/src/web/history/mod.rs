@@ -24,7 +24,7 @@ impl Of {
         }
     }
 
-    fn changes(self, store: &Store) -> record::Result<Vec<Change>> {
+    pub(super) fn changes(self, store: &Store) -> record::Result<Vec<Change>> {
         match self {
             Of::Job(id) => store.history(id),
             Of::Shop => store.shop_history(),

@@ -11,37 +11,45 @@ use crate::web::state::App;
 
 pub async fn of_job(State(app): State<App>, Path((id, version)): Path<(i64, u32)>) -> Answer {
     let id = JobId::new(id).ok_or(Refused::missing("job"))?;
-    let pictures = app.kept(move |store| store.attachments_at(id, version)).await?;
-    show(app, Of::Job(id), version, Tab::Records, &pictures).await
+    show(app, Of::Job(id), version, Tab::Records).await
 }
 
 pub async fn of_shop(State(app): State<App>, Path(version): Path<u32>) -> Answer {
-    show(app, Of::Shop, version, Tab::Shop, &[]).await
+    show(app, Of::Shop, version, Tab::Shop).await
 }
 
 /// What a page needs of a history.
-struct Seen {
-    state: Kept,
+pub(in crate::web) struct Seen {
+    pub state: Kept,
+    pub pictures: Vec<Attached>,
     before: Option<Kept>,
-    who: String,
-    what: String,
+    pub who: String,
+    pub what: String,
     newest: u32,
 }
 
-async fn show(app: App, of: Of, version: u32, at: Tab, pictures: &[Attached]) -> Answer {
-    let seen = app
-        .kept(move |store| {
-            let state = of.at(store, version)?;
-            let before = match version {
-                1 => None,
-                later => Some(of.at(store, later - 1)?),
-            };
-            let changes = of.changes(store)?;
-            let change = changes.iter().find(|change| change.version == version);
-            let (who, what) = change.map(|change| (change.who.clone(), change.what.clone())).unwrap_or_default();
-            Ok(Seen { state, before, who, what, newest: changes.first().map_or(version, |change| change.version) })
-        })
-        .await?;
+pub(in crate::web) async fn seen(app: &App, of: Of, version: u32) -> Answer<Seen> {
+    app.kept(move |store| {
+        let state = of.at(store, version)?;
+        let pictures = match of {
+            Of::Job(id) => store.attachments_at(id, version)?,
+            Of::Shop => Vec::new(),
+        };
+        let before = match version {
+            1 => None,
+            later => Some(of.at(store, later - 1)?),
+        };
+        let changes = of.changes(store)?;
+        let change = changes.iter().find(|change| change.version == version);
+        let (who, what) = change.map(|change| (change.who.clone(), change.what.clone())).unwrap_or_default();
+        let newest = changes.first().map_or(version, |change| change.version);
+        Ok(Seen { state, pictures, before, who, what, newest })
+    })
+    .await
+}
+
+async fn show(app: App, of: Of, version: u32, at: Tab) -> Answer {
+    let seen = seen(&app, of, version).await?;
     let place = of.place();
     let body = html! {
         header.head {
@@ -55,7 +63,7 @@ async fn show(app: App, of: Of, version: u32, at: Tab, pictures: &[Attached]) ->
                 form method="post" action={ (place) "/history/" (version) } { button.act type="submit" { "Bring this state back" } }
             } @else { span.soft { "This is the present state." } }
         }
-        @if !pictures.is_empty() { p.soft { "Pictures: " @for (index, picture) in pictures.iter().enumerate() { @if index > 0 { ", " } (picture.name) } } }
+        @if !seen.pictures.is_empty() { p.soft { "Pictures: " @for (index, picture) in seen.pictures.iter().enumerate() { @if index > 0 { ", " } (picture.name) } } }
         (text(&seen))
     };
     Ok(shown(page(&Frame { title: "An earlier state", at, ..Frame::default() }, &body)))

@@ -3,6 +3,7 @@
 use std::io::Cursor;
 
 use axum::Extension;
+use axum::body::Bytes;
 use axum::extract::{Multipart, State};
 use maud::{Markup, html};
 use record::{Archive, BroughtIn, By};
@@ -20,15 +21,24 @@ pub async fn bring_in(State(app): State<App>, Extension(who): Extension<Who>, se
     let Some(bytes) = only_file(sent).await? else {
         return Err(Refused::wrong("No file was chosen. Choose a job file or an archive and send it again."));
     };
+    let brought = kept(&app, &who, bytes.into()).await?;
+    match (brought.added.as_slice(), brought.grown.as_slice()) {
+        ([(_, id)], []) => Ok(see(&format!("/jobs/{id}"))),
+        _ => Ok(shown(form(Some(&brought)))),
+    }
+}
+
+/// What came of a file: all of it is kept, or nothing.
+pub async fn kept(app: &App, who: &Who, bytes: Bytes) -> Answer<BroughtIn> {
+    let who = who.name().to_string();
     // as every ZIP file with something in it begins (APPNOTE.TXT 4.3.7)
     if !bytes.starts_with(b"PK\x03\x04") {
         let text = crate::text_of(&bytes).map_err(Refused::wrong)?.to_string();
-        let id = app.kept(move |store| store.add(&text, "brought in", By::now(who.name()))).await?;
-        return Ok(see(&format!("/jobs/{id}")));
+        let id = app.kept(move |store| store.add(&text, "brought in", By::now(&who))).await?;
+        return Ok(BroughtIn { added: vec![(id.number(), id)], ..BroughtIn::default() });
     }
-    let brought = app
-        .kept(move |store| store.bring_in(&mut Archive::open(Cursor::new(&bytes[..]))?, By::now(who.name())))
-        .await?;
+    let brought =
+        app.kept(move |store| store.bring_in(&mut Archive::open(Cursor::new(&bytes[..]))?, By::now(&who))).await?;
     if brought.shop {
         app.kept({
             let app = app.clone();
@@ -39,10 +49,7 @@ pub async fn bring_in(State(app): State<App>, Extension(who): Extension<Who>, se
     // their pictures may be others now
     brought.grown.iter().for_each(|id| app.forget(*id));
     app.freshen();
-    match (brought.added.as_slice(), brought.grown.as_slice()) {
-        ([(_, id)], []) => Ok(see(&format!("/jobs/{id}"))),
-        _ => Ok(shown(form(Some(&brought)))),
-    }
+    Ok(brought)
 }
 
 /// The content of the file in a form; none where no file was chosen.
