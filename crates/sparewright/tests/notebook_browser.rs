@@ -143,6 +143,13 @@ fn a_scan_is_measured_and_its_outline_mended() {
         let dragged =
             browser.client.execute("return document.querySelector('#path').value", vec![]).await.expect("a path");
         assert_ne!(after, dragged);
+        // two fingers parted to three times as far show it three times as large
+        browser.part_fingers("#pane").await;
+        let near = "return document.getElementById('sheet').style.transform";
+        let near = browser.client.execute(near, vec![]).await.expect("a view");
+        let near =
+            near.as_str().and_then(|view| view.split("scale(").nth(1)?.trim_end_matches(')').parse::<f64>().ok());
+        assert!(near.is_some_and(|scale| (scale - 3.0).abs() < 0.1), "{near:?}");
         browser.click(".mend button").await;
         browser.until("location.pathname.endsWith('/jobs/' + location.pathname.split('/')[2])").await;
     });

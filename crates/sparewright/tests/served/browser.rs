@@ -4,7 +4,7 @@ use std::io::{BufRead, BufReader};
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
-use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
+use fantoccini::actions::{Actions, InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction, TouchActions};
 use fantoccini::{Client, ClientBuilder, Locator};
 use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
@@ -111,6 +111,23 @@ impl Browser {
             .then(PointerAction::MoveBy { duration, x: 0.5 * x, y: 0.5 * y })
             .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
         self.client.perform_actions(mouse).await.unwrap_or_else(|error| panic!("{selector}: {error}"));
+    }
+
+    /// Lays two fingers beside the middle of something, 20 pixels to each side, and parts them to 60.
+    pub async fn part_fingers(&self, selector: &str) {
+        let element = self.client.wait().at_most(PATIENCE).for_element(Locator::Css(selector)).await;
+        let element = element.unwrap_or_else(|error| panic!("{selector}: {error}"));
+        let duration = Some(Duration::from_millis(60));
+        let finger = |id: &str, side: f64| {
+            TouchActions::new(id.into())
+                .then(PointerAction::MoveToElement { element: element.clone(), duration, x: 20.0 * side, y: 0.0 })
+                .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
+                .then(PointerAction::MoveBy { duration, x: 20.0 * side, y: 0.0 })
+                .then(PointerAction::MoveBy { duration, x: 20.0 * side, y: 0.0 })
+                .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT })
+        };
+        let both = Actions::from(finger("left", -1.0)).and(finger("right", 1.0));
+        self.client.perform_actions(both).await.unwrap_or_else(|error| panic!("{selector}: {error}"));
     }
 
     pub async fn count(&self, selector: &str) -> usize {

@@ -1,6 +1,7 @@
 //! The page of one job, read from top to bottom in the order of the work.
 
 use axum::extract::{Path, Query, State};
+use jiff::Timestamp;
 use maud::{Markup, PreEscaped, html};
 use pack::Block;
 use record::JobId;
@@ -11,6 +12,7 @@ use super::{Target, about};
 use crate::web::answer::{Answer, shown};
 use crate::web::blocks::blocks;
 use crate::web::frame::{Frame, Tab, page};
+use crate::web::history::time;
 use crate::web::state::{App, Kept};
 use crate::worked::{Entry, Findings, Made, Told, Worked};
 
@@ -33,7 +35,7 @@ pub async fn job_page(app: &App, kept: &Kept, worked: &Worked, entered: &Entered
     let id = kept.id;
     let shop = app.shop()?;
     let body = html! {
-        (head(id, worked))
+        (head(kept, worked))
         @if let Some(stop) = worked.made.as_ref().and_then(|made| made.stop.as_ref()) { p.refused { b { "Stop. " } (stop) } }
         (wrong(id, worked))
         div.bench {
@@ -48,12 +50,18 @@ pub async fn job_page(app: &App, kept: &Kept, worked: &Worked, entered: &Entered
     Ok(page(&Frame { title: &worked.title, at: Tab::Records, measure: "job", ..Frame::default() }, &body))
 }
 
-fn head(id: JobId, worked: &Worked) -> Markup {
+/// When it was printed, and from which state; a screen does not show it.
+pub fn on_paper(kept: &Kept) -> Markup {
+    html! { p.on-paper { "Job " (kept.id) ", version " (kept.version) ", as it was on " (time(Timestamp::now())) } }
+}
+
+fn head(kept: &Kept, worked: &Worked) -> Markup {
+    let id = kept.id;
     let printable = worked.made.as_ref().is_some_and(|made| made.printable) && worked.is_sound();
     let quoted = printable && worked.made.as_ref().is_some_and(|made| made.plan.price.asked.is_some());
     html! {
         header.head {
-            div.grow { h1 { (worked.title) } p.sub { (worked.subtitle) } }
+            div.grow { h1 { (worked.title) } p.sub { (worked.subtitle) } (on_paper(kept)) }
             div.acts {
                 @if worked.made.is_some() { a.act.quiet href={ "/jobs/" (id) "/machine" } data-key="w" { "At the machine" } }
                 @if printable { a.act href={ "/jobs/" (id) "/pack.pdf" } target="_blank" data-key="p" { "Print the pack" } }

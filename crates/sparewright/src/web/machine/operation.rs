@@ -13,7 +13,8 @@ use crate::web::answer::{Answer, Refused, see, shown};
 use crate::web::blocks::{rich, step_body};
 use crate::web::frame::{Frame, Tab, page};
 use crate::web::guard::Who;
-use crate::web::state::App;
+use crate::web::jobs::show::on_paper;
+use crate::web::state::{App, Kept};
 use crate::worked::{Made, Worked};
 
 /// The first operation that is not done yet; the last where all are.
@@ -36,7 +37,7 @@ pub async fn show(State(app): State<App>, Path((id, place)): Path<(i64, usize)>)
     let index = index.ok_or(Refused::missing("operation"))?;
     let done = |index: usize| marks.contains_key(&of_operation(&made.plan, index));
     let body = html! {
-        (head(kept.id, &worked, &made.plan, index, &done))
+        (head(&kept, &worked, &made.plan, index, &done))
         @if let Some(stop) = &made.stop { p.refused { b { "Stop. " } (stop) } }
         (operation(kept.id, made, index))
         (thumb(kept.id, &made.plan, index, done(index)))
@@ -75,13 +76,13 @@ pub fn made(worked: &Worked) -> Answer<&Made> {
     worked.made.as_ref().ok_or(Refused::wrong("Nothing is known yet that could be made: measure the part first."))
 }
 
-fn head(id: JobId, worked: &Worked, plan: &Plan, index: usize, done: &dyn Fn(usize) -> bool) -> Markup {
+fn head(kept: &Kept, worked: &Worked, plan: &Plan, index: usize, done: &dyn Fn(usize) -> bool) -> Markup {
     html! {
         header.head {
-            p.sub { a href={ "/jobs/" (id) } { (worked.title) } }
+            div { p.sub { a href={ "/jobs/" (kept.id) } { (worked.title) } } (on_paper(kept)) }
             nav.steps-nav aria-label="Operations" {
                 @for (at, operation) in plan.operations.iter().enumerate() {
-                    a href={ "/jobs/" (id) "/machine/" (at + 1) } .done[done(at)] aria-current=[(at == index).then_some("step")] {
+                    a href={ "/jobs/" (kept.id) "/machine/" (at + 1) } .done[done(at)] aria-current=[(at == index).then_some("step")] {
                         span.hidden { "Operation " } (operation.number) @if done(at) { span.hidden { ", done" } }
                     }
                 }
