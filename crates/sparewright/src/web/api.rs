@@ -31,7 +31,7 @@ use crate::worked::{kind, worked};
 #[openapi(
     info(
         title = "Sparewright",
-        description = "Jobs of a repair shop: readings, findings, design, making, checking, price. Lengths in results are in mm, angles in degrees, money in cents. On the machine the notebook runs on nothing else is needed; from the shop's network, with `serve --shop-network`, the cookie of a paired device."
+        description = "Jobs of a repair shop: readings, findings, design, making, checking, price. Lengths in results are in mm, angles in degrees, money in cents. On the machine the notebook runs on nothing else is needed; from the shop's network, with `serve --shop-network`, the cookie of a paired device. Beside what stands at a route, any may answer with the same `why`: 401 (the device is not paired), 403 (it came from another site's page), 408 (it was sent too slowly), 413 (too much was sent), 421 (called by another address than the printed one), 507 (the disk is full, and nothing was changed)."
     ),
     paths(
         list,
