@@ -9,7 +9,7 @@ use quantity::{Angle, Length, Line, Measured, PitchSystem, Unit, print};
 use serde_json::{Map, Value, json};
 
 use super::geometry::Flanks;
-use super::readings::FORMS;
+use super::readings::{FORMS, Measurand};
 use super::{ToothedRim, checking, cutters, drawing, making, running};
 
 /// What the toothing is called, if a standard series has it.
@@ -34,6 +34,8 @@ pub struct RimDesign {
     /// Helix angle on the pitch cylinder; none of spur teeth.
     pub helix: Option<Angle>,
     pub hand: Option<Hand>,
+    /// Somebody looked whether the teeth lean, also where they do not.
+    lean_read: bool,
     /// Of the teeth to make: as recovered, unless undercut is to be cured.
     pub profile_shift: f64,
     pub shift_found: f64,
@@ -109,6 +111,7 @@ impl RimDesign {
             module,
             helix,
             hand: rim.hand(),
+            lean_read: rim.readings.iter().any(|reading| reading.means == Some(Measurand::HelixAngle)),
             profile_shift,
             shift_found,
             thinning: least_thinning,
@@ -253,6 +256,9 @@ impl Design for RimDesign {
             out.push(format!(
                 "No standard cutter gives such flanks: grind a single-point cutter to the drawn space{otherwise}."
             ));
+        }
+        if self.name == Name::None && !self.lean_read {
+            out.push("If its teeth lean, write `helix angle A`: helical teeth of a standard look like none until that is read; `helix angle 0` says that they are straight.".into());
         }
         if self.helix.is_some() {
             out.push(self.match_the_helix(unit));
