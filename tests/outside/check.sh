@@ -6,4 +6,5 @@ OUTSIDE_PYTHON="$("$here/python.sh")"
 OUTSIDE_BROWSER="$("$here/browser.sh")"
 export OUTSIDE_PYTHON OUTSIDE_BROWSER
 cd "$here/../.."
-cargo test -p solid -p sparewright --test outside -- --ignored
+# the whole workspace, so that nothing is built again with other features
+cargo test --workspace --test outside -- --ignored
