@@ -23,7 +23,20 @@ pub(crate) struct Attempt<'a> {
     /// Words misspelt but near enough to go on.
     pub(crate) problems: Vec<Problem>,
     /// Why the form could not be followed further.
-    pub(crate) failed: Option<Problem>,
+    failed: Option<Failure>,
+}
+
+/// Many forms are tried and only what the best of them failed at is told: a missing word is not put into words before.
+enum Failure {
+    /// This word stands not where the cursor is.
+    Word(&'static str),
+    Told(Problem),
+}
+
+impl From<Problem> for Failure {
+    fn from(problem: Problem) -> Failure {
+        Failure::Told(problem)
+    }
 }
 
 /// The most of anything that is counted on a part.
@@ -43,8 +56,8 @@ impl<'a> Attempt<'a> {
         let mut items = form.items();
         while let Some(item) = items.next() {
             let before = attempt.cursor.clone();
-            if let Err(problem) = attempt.take(item, bench) {
-                attempt.failed = Some(problem);
+            if let Err(failure) = attempt.take(item, bench) {
+                attempt.failed = Some(failure);
                 attempt.words_ahead = items.filter(|item| stands_in(item, before.clone())).count();
                 break;
             }
@@ -71,7 +84,23 @@ impl<'a> Attempt<'a> {
         )
     }
 
-    fn take(&mut self, item: &str, bench: &Bench<'_>) -> Result<(), Problem> {
+    /// What is wrong where it failed.
+    pub(crate) fn failure(&self) -> Option<Problem> {
+        Some(match self.failed.as_ref()? {
+            Failure::Word(wanted) => self.misplaced(wanted),
+            Failure::Told(problem) => problem.clone(),
+        })
+    }
+
+    fn misplaced(&self, wanted: &str) -> Problem {
+        let message = match self.cursor.peek() {
+            Some(token) => format!("{} stands where `{wanted}` was expected.", quoted(token.text)),
+            None => format!("The line ends where `{wanted}` was expected."),
+        };
+        self.cursor.expected(&format!("`{wanted}`"), &message)
+    }
+
+    fn take(&mut self, item: &'static str, bench: &Bench<'_>) -> Result<(), Failure> {
         let cursor = &mut self.cursor;
         let slot = match item {
             "{count}" => Slot::Count(read_count(cursor)?),
@@ -86,7 +115,7 @@ impl<'a> Attempt<'a> {
         Ok(())
     }
 
-    fn take_word(&mut self, item: &str) -> Result<(), Problem> {
+    fn take_word(&mut self, item: &'static str) -> Result<(), Failure> {
         let optional = item.starts_with('[');
         let words = item.trim_matches(['[', ']']);
         if words.split('|').any(|word| self.cursor.take(word)) {
@@ -97,20 +126,15 @@ impl<'a> Attempt<'a> {
             return Ok(());
         }
         let wanted = words.split('|').next().unwrap_or(words);
-        let expected = format!("`{wanted}`");
-        let Some(token) = self.cursor.peek() else {
-            return Err(self.cursor.expected(&expected, &format!("The line ends where `{wanted}` was expected.")));
-        };
-        let message = format!("{} stands where `{wanted}` was expected.", quoted(token.text));
-        let problem = self.cursor.expected(&expected, &message);
+        let Some(token) = self.cursor.peek() else { return Err(Failure::Word(wanted)) };
         match nearest(token.text, words.split('|')) {
             Some(meant) if token.text.chars().count() > SHORTEST_MISSPELT => {
-                self.problems.push(problem.help(format!("did you mean `{meant}`?")));
+                self.problems.push(self.misplaced(wanted).help(format!("did you mean `{meant}`?")));
                 self.words_met += 1;
                 self.cursor.advance();
                 Ok(())
             }
-            Some(_) | None => Err(problem),
+            Some(_) | None => Err(Failure::Word(wanted)),
         }
     }
 }

@@ -74,16 +74,14 @@ impl Line {
         let mut line = Line {
             form: attempt.form,
             pattern: forms[attempt.form],
-            slots: attempt.slots,
+            slots: std::mem::take(&mut attempt.slots),
             instrument: None,
             worn: false,
             remark: None,
             text: text.to_string(),
         };
-        if attempt.failed.is_none() {
-            attempt.failed = line.read_tail(&mut attempt.cursor, bench).err();
-        }
-        attempt.problems.extend(attempt.failed);
+        let failure = attempt.failure().or_else(|| line.read_tail(&mut attempt.cursor, bench).err());
+        attempt.problems.extend(failure);
         if attempt.problems.is_empty() { Ok(line) } else { Err(attempt.problems) }
     }
 

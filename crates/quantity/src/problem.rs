@@ -54,8 +54,11 @@ pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
         return None;
     }
     let typed = typed.to_lowercase();
+    let length = typed.chars().count();
     known
         .into_iter()
+        // as many slips as one is longer than the other are there at the least
+        .filter(|word| word.chars().count().abs_diff(length) <= slips_in(word))
         .map(|word| (strsim::damerau_levenshtein(&typed, &word.to_lowercase()), word))
         .filter(|(distance, word)| *distance <= slips_in(word))
         .min_by_key(|(distance, _)| *distance)
