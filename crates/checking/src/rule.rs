@@ -62,6 +62,9 @@ impl Rule {
             // no uncertainty, no guard band
             return (width > 0.0).then_some(0.0);
         }
+        if cumulative(self.guard - width) < FAR {
+            return Some(self.guard);
+        }
         let inside = |guard: f64| cumulative(guard) - cumulative(guard - width);
         let (mut low, mut high) = (self.guard, width / 2.0);
         if high < low || inside(high) < self.confidence() {
@@ -75,11 +78,12 @@ impl Rule {
                 high = middle;
             }
         }
-        // what far limits add is lost in the last figure
-        Some(if high - self.guard < 1e-9 { self.guard } else { high })
+        Some(high)
     }
 }
 
+/// What limits beyond this probability add to the guard band is lost in the last figure.
+const FAR: f64 = 1e-10;
 /// Enough to halve any tolerance down to the last figure of a number.
 const HALVINGS: u32 = 60;
 

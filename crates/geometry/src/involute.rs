@@ -7,8 +7,8 @@ use kurbo::Point;
 /// Below this angle `tan a - a` loses digits to cancellation and the power series is exact to the last double.
 const SERIES_BELOW: f64 = 0.05;
 
-/// The largest angle [`inverse_inv`] looks for, a little under a right angle (85.9°); no toothing comes near it.
-const LARGEST_ANGLE: f64 = 1.5;
+/// The largest value that [`inverse_inv`] takes, of an angle of 85.9°; no toothing comes near it.
+const LARGEST: f64 = 12.6;
 
 /// The involute function of a pressure angle.
 ///
@@ -48,7 +48,7 @@ pub fn inv_at(ratio: f64) -> f64 {
 /// The pressure angle whose involute function is `value`.
 ///
 /// a with tan a − a = value, by Newton's method: inv is convex there, so that all steps but the first come from the upper side
-/// and none can overshoot. Radians. Range 0 ≤ value ≤ inv(1.5 rad) = 12.6; `None` outside. Accuracy 1e-14 rad or better.
+/// and none can overshoot. Radians. Range 0 ≤ value ≤ 12.6; `None` outside. Accuracy 1e-14 rad or better.
 /// Source: the definition of inv (ISO 21771:2007).
 ///
 /// ```
@@ -57,7 +57,7 @@ pub fn inv_at(ratio: f64) -> f64 {
 /// assert_eq!(geometry::involute::inverse_inv(-0.001), None);
 /// ```
 pub fn inverse_inv(value: f64) -> Option<f64> {
-    if !(0.0..=inv(LARGEST_ANGLE)).contains(&value) {
+    if !(0.0..=LARGEST).contains(&value) {
         return None;
     }
     if value == 0.0 {

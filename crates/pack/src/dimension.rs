@@ -220,7 +220,7 @@ impl Drawing {
             Aim::At { angle, reach } => (angle, reach),
             Aim::Free => place::freest(self, centre, radius, &label),
         };
-        let leader = Leader::new(self, centre, radius, angle, reach, &label);
+        let leader = Leader::new(self, centre, radius, angle, reach, (&label, label.width()));
         self.thin(leader.tip, leader.elbow);
         self.thin(leader.elbow, leader.end);
         self.arrow(leader.tip, leader.tip - leader.elbow);
@@ -256,12 +256,20 @@ pub(crate) struct Leader {
 }
 
 impl Leader {
-    pub fn new(drawing: &Drawing, centre: Point, radius: f64, angle: f64, reach: f64, label: &Label) -> Leader {
+    /// For a label, and how wide it is.
+    pub fn new(
+        drawing: &Drawing,
+        centre: Point,
+        radius: f64,
+        angle: f64,
+        reach: f64,
+        (label, width): (&Label, f64),
+    ) -> Leader {
         let out = seen(angle);
         let tip = drawing.view.to_paper(centre) + radius * drawing.view.scale.factor() * out;
         let elbow = tip + reach * out;
         let side = if out.x * reach.signum() >= 0.0 { 1.0 } else { -1.0 };
-        let end = elbow + Vec2::new(side * (label.width() + 2.0), 0.0);
+        let end = elbow + Vec2::new(side * (width + 2.0), 0.0);
         let height = Height::Mm2_5.mm();
         let below = if label.below.is_some() { height + 2.0 * CLEAR } else { 0.5 };
         let room = Rect::from_points(elbow, end);

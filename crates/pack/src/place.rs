@@ -29,13 +29,14 @@ const AIR: f64 = 0.8;
 /// The angle (radians, in the part) and reach (paper mm) of a leader from a circle that disturb the drawing least.
 pub(crate) fn freest(drawing: &Drawing, centre: Point, radius: f64, label: &Label) -> (f64, f64) {
     let taken = Taken::of(drawing);
+    let width = label.width();
     let mut best = (f64::INFINITY, (ANGLES[0].to_radians(), REACHES[0]));
     for reach in REACHES {
         for angle in ANGLES {
             let angle = angle.to_radians();
-            let leader = Leader::new(drawing, centre, radius, angle, reach, label);
-            let cost = PER_MM * reach + taken.cost(&leader);
-            if cost < best.0 {
+            let leader = Leader::new(drawing, centre, radius, angle, reach, (label, width));
+            // most are worse before all of their way was looked at
+            if let Some(cost) = taken.cost_below(best.0, PER_MM * reach, &leader) {
                 best = (cost, (angle, reach));
             }
         }
@@ -55,6 +56,9 @@ impl Taken {
         let mut taken = Taken { figures: Vec::new(), outline: Vec::new(), thin: Vec::new(), metal: Vec::new() };
         for item in &drawing.items {
             taken.add(item);
+        }
+        for points in [&mut taken.outline, &mut taken.thin] {
+            points.sort_by(|a, b| a.x.total_cmp(&b.x));
         }
         taken
     }
@@ -80,28 +84,41 @@ impl Taken {
         }
     }
 
-    fn cost(&self, leader: &Leader) -> f64 {
+    /// What a leader costs beside its length, if that together is less than `most`.
+    fn cost_below(&self, most: f64, length: f64, leader: &Leader) -> Option<f64> {
         let room = leader.room.inflate(AIR, AIR);
-        let count = |points: &[Point]| points.iter().filter(|p| room.contains(**p)).count() as f64;
         let overlaps = |rect: Rect| self.figures.iter().filter(|f| f.overlaps(rect)).count() as f64;
-        let steps = ((leader.elbow - leader.tip).hypot() / STEP).ceil().max(1.0);
-        let mut way = 0.0;
-        for step in 1..=steps as u32 {
-            let at = leader.tip.lerp(leader.elbow, f64::from(step) / steps);
-            let near = Rect::from_center_size(at, (STEP, STEP));
-            way += THROUGH_FIGURES / steps * overlaps(near).min(1.0) * 4.0;
-            let lines = self.outline.iter().chain(&self.thin);
-            way += ALONG_LINES * lines.filter(|p| near.contains(**p)).count().min(2) as f64;
+        let mut cost = length + OVER_FIGURES * overlaps(room);
+        if cost >= most {
+            return None;
+        }
+        cost += OVER_OUTLINE * within(&self.outline, room).count() as f64;
+        cost += OVER_THIN * within(&self.thin, room).count() as f64;
+        if cost >= most {
+            return None;
         }
         let middle = room.center();
         // Even-odd: an odd winding is inside whichever way the holes run.
         let on_metal = self.metal.iter().any(|path| path.winding(middle).rem_euclid(2) == 1);
-        OVER_FIGURES * overlaps(room)
-            + OVER_OUTLINE * count(&self.outline)
-            + OVER_THIN * count(&self.thin)
-            + ON_METAL * f64::from(u8::from(on_metal))
-            + way
+        cost += ON_METAL * f64::from(u8::from(on_metal));
+        let steps = ((leader.elbow - leader.tip).hypot() / STEP).ceil().max(1.0);
+        for step in 1..=steps as u32 {
+            if cost >= most {
+                return None;
+            }
+            let at = leader.tip.lerp(leader.elbow, f64::from(step) / steps);
+            let near = Rect::from_center_size(at, (STEP, STEP));
+            cost += THROUGH_FIGURES / steps * overlaps(near).min(1.0) * 4.0;
+            cost += ALONG_LINES * within(&self.outline, near).chain(within(&self.thin, near)).take(2).count() as f64;
+        }
+        (cost < most).then_some(cost)
     }
+}
+
+/// Those of the points, which stand in the order of their x, that lie in a rectangle.
+fn within(points: &[Point], rect: Rect) -> impl Iterator<Item = &Point> {
+    let first = points.partition_point(|point| point.x < rect.x0);
+    points[first..].iter().take_while(move |point| point.x < rect.x1).filter(move |point| rect.contains(**point))
 }
 
 fn samples(trace: &Trace, into: &mut Vec<Point>) {

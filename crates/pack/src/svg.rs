@@ -258,9 +258,15 @@ pub(crate) fn number(value: f64) -> String {
     if !value.is_finite() {
         return "0".into();
     }
-    let text = format!("{value:.4}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".into() } else { text.into() }
+    // a drawing is thousands of these, and whole numbers are written far quicker
+    let parts = (value.abs() * 1e4).round() as u64;
+    let (whole, parts) = (parts / 10_000, parts % 10_000);
+    let sign = if value < 0.0 && (whole, parts) != (0, 0) { "-" } else { "" };
+    let mut text = if parts == 0 { format!("{sign}{whole}") } else { format!("{sign}{whole}.{parts:04}") };
+    if parts != 0 {
+        text.truncate(text.trim_end_matches('0').len());
+    }
+    text
 }
 
 /// Text for XML: its signs escaped, the control characters that XML 1.0 forbids left out.

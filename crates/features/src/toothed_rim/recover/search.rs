@@ -46,6 +46,9 @@ impl RimRecovery<'_> {
     pub(super) fn add_standard_candidates(&mut self, heritage: Heritage) {
         let sources = self.sources();
         let root_was_read = self.unknowns[0].contains(&Unknown::Root);
+        // pins take a solve; most candidates are out before it comes to them
+        let mut quickest_first: Vec<usize> = (0..self.observations.len().min(LOOKED_AT)).collect();
+        quickest_first.sort_by_key(|index| takes_a_solve(self.means(&self.observations[*index])));
         for (size, fitting) in priors::standards(heritage) {
             let flanks = merged(&fitting, |a, b| same_flanks(a, b, size.module()));
             for &(rack, weight) in &flanks {
@@ -62,7 +65,7 @@ impl RimRecovery<'_> {
                 for (teeth, log_teeth) in self.tooth_counts(&form, &sources) {
                     let family = self.families;
                     self.families += 1;
-                    let [as_it_is, with_shift] = self.near(&form, teeth);
+                    let [as_it_is, with_shift] = self.near(&quickest_first, &form, teeth);
                     let ways = [(false, as_it_is, (1.0 - SHIFTED).ln()), (true, with_shift, SHIFTED.ln())];
                     for (shifted, shift, log_shifted) in ways {
                         let Some(shift) = shift else { continue };
@@ -140,7 +143,7 @@ impl RimRecovery<'_> {
 
     /// A quick look whether a candidate is worth fitting, as it is and shifted: at most two readings may be wildly off. The shift
     /// to begin with.
-    fn near(&self, form: &Form, teeth: u32) -> [Option<f64>; 2] {
+    fn near(&self, quickest_first: &[usize], form: &Form, teeth: u32) -> [Option<f64>; 2] {
         let wear = |part: f64| part * form.module + priors::LEAST_LOSS;
         let usual = self.usual_values();
         let values = Values { thinning: wear(priors::THINNING), tip_loss: wear(priors::TIP_LOSS), ..usual };
@@ -155,10 +158,7 @@ impl RimRecovery<'_> {
         let allowed = if count >= 5 { 2 } else { 1 }.min(count - 1);
         let mut off = [(0.0, 0.0, 0.0); LOOKED_AT];
         let mut hopeless = 0;
-        // pins take a solve; most candidates are out before it comes to them
-        let is_quick = |index: &usize| !takes_a_solve(self.means(&self.observations[*index]));
-        let (quick, slow): (Vec<usize>, Vec<usize>) = (0..count).partition(is_quick);
-        for index in quick.into_iter().chain(slow) {
+        for index in quickest_first.iter().copied() {
             let observation = &self.observations[index];
             let means = self.means(observation);
             let predicted = predict(means, &flanks, &pitch).unwrap_or(f64::NAN);
