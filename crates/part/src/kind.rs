@@ -172,6 +172,19 @@ impl Entry {
         }
     }
 
+    /// All that it says, wherever it stands: two entries that say the same are equal in this.
+    pub fn says(&self) -> String {
+        let field = |(name, field): (&&str, &Placed<FieldValue>)| match &field.value {
+            FieldValue::Lines(lines) => {
+                format!("{name} = {:?}", lines.iter().map(|line| &line.value).collect::<Vec<_>>())
+            }
+            value => format!("{name} = {value:?}"),
+        };
+        let fields: Vec<String> = self.fields.iter().map(field).collect();
+        let lines: Vec<&Line> = self.lines.iter().map(|line| &line.value).collect();
+        format!("{:?} {:?} {fields:?} {lines:?}", self.kind, self.name)
+    }
+
     /// The place of a field, or of the whole entry.
     pub fn at(&self, field: &str) -> Range<usize> {
         self.fields.get(field).map_or_else(|| self.at.clone(), |field| field.at.clone())

@@ -12,7 +12,7 @@ pub fn report(solved: &Solved<'_>) -> String {
     let own = solved.features.iter().map(|feature| (feature.of.name.clone(), feature));
     for (name, feature) in own.chain(mates) {
         out.push_str(&format!("\n{name} ({})\n", feature.of.kind.name()));
-        match &feature.outcome {
+        match &*feature.outcome {
             Outcome::Given(design) => out.push_str(&format!("  {}.\n", design.sentence(solved.job.unit))),
             Outcome::Nothing(why) => out.push_str(&format!("  {why}\n")),
             Outcome::Found(found) => out.push_str(&found_in_words(feature, found, solved.job.unit)),

@@ -80,7 +80,7 @@ fn feature(feature: &SolvedFeature<'_>) -> Value {
     let mut out = Map::new();
     out.insert("name".into(), json!(feature.of.name));
     out.insert("kind".into(), json!(feature.of.kind.name()));
-    match &feature.outcome {
+    match &*feature.outcome {
         Outcome::Found(found) => out.extend(found_fields(feature, found)),
         Outcome::Given(design) => {
             out.insert("given".into(), Value::Object(design.record()));

@@ -1,5 +1,7 @@
 //! From a job's readings to its findings: the one computation that the terminal, the pack and the JSON all show.
 
+use std::sync::Arc;
+
 use findings::{Finding, Weighed, weigh_with_mates};
 use making::shop::Shop;
 use part::{Beyond, Characteristic, Circumstances, Design, Dimension, Gauging, Recovery, common};
@@ -23,12 +25,32 @@ pub struct Solved<'a> {
     /// What the shop has to measure with.
     pub instruments: Vec<Instrument>,
     pub pins: Vec<Length>,
+    pub memory: Memory,
 }
 
 #[derive(Debug)]
 pub struct SolvedFeature<'a> {
     pub of: &'a JobFeature,
-    pub outcome: Outcome,
+    pub outcome: Arc<Outcome>,
+}
+
+/// What was found out of each feature, to be taken over for as long as nothing it rests on changes: a note on a bore leaves the
+/// teeth what they are.
+#[derive(Clone, Debug, Default)]
+pub struct Memory(Arc<Vec<Remembered>>);
+
+#[derive(Debug)]
+struct Remembered {
+    /// All that it was found out from, written out.
+    from: String,
+    /// Of the feature, then of what runs with it.
+    outcomes: Vec<Arc<Outcome>>,
+}
+
+impl Memory {
+    fn outcomes(&self, from: &str) -> Option<Vec<Arc<Outcome>>> {
+        self.0.iter().find(|remembered| remembered.from == from).map(|remembered| remembered.outcomes.clone())
+    }
 }
 
 #[derive(Debug)]
@@ -62,22 +84,33 @@ pub struct Next {
 const SAFE: f64 = 0.98;
 
 pub fn solve<'a>(job: &'a Job, shop: &Shop) -> Solved<'a> {
+    solve_again(job, shop, &Memory::default())
+}
+
+/// The same for a job that was solved before and may have changed since.
+pub fn solve_again<'a>(job: &'a Job, shop: &Shop, before: &Memory) -> Solved<'a> {
     let circumstances = circumstances(job, shop);
+    let of_all = format!("{circumstances:?}");
     let mut features = Vec::with_capacity(job.features.len());
     let mut mates = Vec::new();
+    let mut memory = Vec::with_capacity(job.features.len());
     for (index, of) in job.features.iter().enumerate() {
         let running: Vec<&JobFeature> =
             job.mates.iter().filter(|mate| mate.of == index).map(|mate| &mate.feature).collect();
         // a shaft for a bore, a bore for a shaft
         let offers = |mate: &&JobFeature| mate.feature.offers().filter(|_| mate.kind.name() != of.kind.name());
         let circumstances = Circumstances { mate: running.iter().find_map(offers), ..circumstances.clone() };
-        let (outcome, of_mates) = outcomes(of, &running, &circumstances);
-        features.push(SolvedFeature { of, outcome });
-        mates.extend(running.into_iter().zip(of_mates).map(|(of, outcome)| SolvedFeature { of, outcome }));
+        let said: Vec<String> = std::iter::once(&of).chain(&running).map(|of| of.entry.says()).collect();
+        let from = format!("{} {:?} {of_all}", said.join("\n"), circumstances.mate);
+        let outcomes = before.outcomes(&from).unwrap_or_else(|| outcomes(of, &running, &circumstances));
+        let mut each = outcomes.iter().map(Arc::clone);
+        features.extend(each.next().map(|outcome| SolvedFeature { of, outcome }));
+        mates.extend(running.into_iter().zip(each).map(|(of, outcome)| SolvedFeature { of, outcome }));
+        memory.push(Remembered { from, outcomes });
     }
     let Circumstances { thickness, instruments, pins, .. } = circumstances;
-    let designed = Designed::default();
-    let mut solved = Solved { job, features, mates, thickness, designed, instruments, pins };
+    let (designed, memory) = (Designed::default(), Memory(Arc::new(memory)));
+    let mut solved = Solved { job, features, mates, thickness, designed, instruments, pins, memory };
     solved.designed = designed_of(&solved);
     solved
 }
@@ -112,23 +145,24 @@ fn thickness(job: &Job, shop: &Shop) -> Option<Measured<Length>> {
 }
 
 /// A feature and what runs with it, found out together.
-fn outcomes(of: &JobFeature, mates: &[&JobFeature], circumstances: &Circumstances) -> (Outcome, Vec<Outcome>) {
+fn outcomes(of: &JobFeature, mates: &[&JobFeature], circumstances: &Circumstances) -> Vec<Arc<Outcome>> {
     let recovery = match recovery(of, circumstances) {
         Ok(recovery) => recovery,
-        Err(outcome) => return (outcome, mates.iter().map(|mate| outcomes(mate, &[], circumstances).0).collect()),
+        Err(outcome) => {
+            let of_mates = mates.iter().flat_map(|mate| outcomes(mate, &[], circumstances));
+            return std::iter::once(Arc::new(outcome)).chain(of_mates).collect();
+        }
     };
     let of_mates: Vec<_> = mates.iter().map(|mate| self::recovery(mate, circumstances)).collect();
     let told: Vec<&dyn Recovery> = of_mates.iter().flatten().map(AsRef::as_ref).collect();
     let (weighed, weighed_mates) = weigh_with_mates(recovery.as_ref(), &told);
     let mut weighed_mates = weighed_mates.into_iter();
-    let outcomes = of_mates
-        .into_iter()
-        .map(|mate| match mate {
-            Ok(mate) => found(mate.as_ref(), weighed_mates.next().flatten(), circumstances.unit),
-            Err(outcome) => outcome,
-        })
-        .collect();
-    (found(recovery.as_ref(), weighed, circumstances.unit), outcomes)
+    let of_mates = of_mates.into_iter().map(|mate| match mate {
+        Ok(mate) => found(mate.as_ref(), weighed_mates.next().flatten(), circumstances.unit),
+        Err(outcome) => outcome,
+    });
+    let first = found(recovery.as_ref(), weighed, circumstances.unit);
+    std::iter::once(first).chain(of_mates).map(Arc::new).collect()
 }
 
 /// What the readings of a feature are weighed by, or why nothing is weighed.
@@ -237,7 +271,7 @@ impl Solved<'_> {
 impl SolvedFeature<'_> {
     /// The design to make: the most probable finding, or the one that was given.
     pub fn design(&self) -> Option<&dyn Design> {
-        match &self.outcome {
+        match &*self.outcome {
             Outcome::Found(found) => found.designs.first().map(Box::as_ref),
             Outcome::Given(design) => Some(design.as_ref()),
             Outcome::Nothing(_) => None,

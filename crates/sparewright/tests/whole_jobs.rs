@@ -47,6 +47,33 @@ fn probabilities_of_a_feature_sum_to_one() {
     }
 }
 
+/// A job that is worked out again takes over what still holds, wherever in the text it stands by now, and comes to what it would
+/// come to from nothing.
+#[test]
+fn what_still_holds_is_not_found_out_again() {
+    for (name, text) in JOBS {
+        let (job, shop) = opened(text);
+        let before = solve::solve(&job, &shop);
+        let (first, rest) = text.split_once("readings = [").expect("a feature with readings");
+        let changes = [
+            format!("# pushes all of it further down\n{text}"),
+            format!("{first}readings = [\"note looked at again\", {rest}"),
+            text.replace("\"inch\"", "\"unknown\"").replace("\"metric\"", "\"unknown\""),
+        ];
+        let all = before.features.len();
+        for (text, taken_over) in changes.iter().zip([all, all - 1, 0]) {
+            let (job, shop) = opened(text);
+            let (again, anew) = (solve::solve_again(&job, &shop, &before.memory), solve::solve(&job, &shop));
+            assert_eq!(result::result(&again, None), result::result(&anew, None), "{name}: {text}");
+            assert_eq!(again.objections(), anew.objections(), "{name}: {text}");
+            let same = |(now, then): &(&solve::SolvedFeature<'_>, &solve::SolvedFeature<'_>)| {
+                std::sync::Arc::ptr_eq(&now.outcome, &then.outcome)
+            };
+            assert_eq!(again.features.iter().zip(&before.features).filter(same).count(), taken_over, "{name}: {text}");
+        }
+    }
+}
+
 #[test]
 fn every_demo_job_becomes_a_pack() {
     for (name, text) in JOBS {

@@ -64,7 +64,7 @@ fn metals(solved: &Solved<'_>, mate: Option<&str>) -> Option<Metals> {
 
 /// Of the arc on the base circle, which differs from that on the pitch circle as little as matters here.
 fn thickness_sigma(mate: &SolvedFeature<'_>) -> Length {
-    let Outcome::Found(found) = &mate.outcome else { return Length::ZERO };
+    let Outcome::Found(found) = &*mate.outcome else { return Length::ZERO };
     let known = found.weighed.known.iter().find(|known| known.name == "base_thickness_mm");
     known.map_or(Length::ZERO, |known| Length::from_mm(known.sigma))
 }

@@ -81,7 +81,7 @@ fn words(job: &Job, solved: &Solved<'_>) -> Vec<String> {
 
 /// Whatever it may have been made to be.
 fn designs<'a>(feature: &'a SolvedFeature<'_>) -> Box<dyn Iterator<Item = &'a dyn Design> + 'a> {
-    match &feature.outcome {
+    match &*feature.outcome {
         Outcome::Found(found) => {
             let likely = found.weighed.findings.iter().zip(&found.designs);
             Box::new(
@@ -97,7 +97,7 @@ fn designs<'a>(feature: &'a SolvedFeature<'_>) -> Box<dyn Iterator<Item = &'a dy
 fn found(feature: &SolvedFeature<'_>) -> Vec<Fact> {
     let kind = feature.of.kind.name();
     let mut out: Vec<Fact> = designs(feature).flat_map(|design| of_design(kind, &design.record())).collect();
-    if let Outcome::Found(found) = &feature.outcome {
+    if let Outcome::Found(found) = &*feature.outcome {
         for known in &found.weighed.known {
             if let Some((name, MM)) = field_name(known.name) {
                 out.extend(lengths(kind, &name, known.value, 2.0 * known.sigma));

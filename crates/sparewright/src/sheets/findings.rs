@@ -14,7 +14,7 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
     let mates = work.solved.mates().map(|(of, mate)| (format!("runs with {of}; not made",), mate));
     for (beside, feature) in own.chain(mates) {
         out.blocks.push(Block::Heading { text: capital(&feature.of.name), beside });
-        match &feature.outcome {
+        match &*feature.outcome {
             Outcome::Given(design) => {
                 let text = Rich::new().plain(format!("{}. ", design.sentence(work.unit())));
                 out.blocks.push(Block::paragraph(text.quiet(design.remarks(work.unit()).join(" "))));

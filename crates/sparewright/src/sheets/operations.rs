@@ -89,7 +89,7 @@ fn check(operation: &Operation) -> String {
 /// A finding that is not safe to cut on, as a sentence.
 pub(super) fn unsafe_to_cut(feature: &SolvedFeature<'_>) -> Option<String> {
     // what the mating part sizes and places is settled by it
-    let Outcome::Found(found) = &feature.outcome else { return None };
+    let Outcome::Found(found) = &*feature.outcome else { return None };
     if found.is_safe() || feature.is_match_made() {
         return None;
     }

@@ -139,7 +139,7 @@ fn finding(solved: &Solved<'_>) -> Vec<String> {
         .filter_map(|feature| {
             let sentence = feature.design()?.sentence(unit);
             let name = &feature.of.name;
-            Some(match &feature.outcome {
+            Some(match &*feature.outcome {
                 Outcome::Found(found) => {
                     let probability = found.weighed.findings.first().map_or(0.0, |first| first.probability);
                     format!("{name}: {sentence}, probability {} in 100.", in_100(probability))

@@ -24,6 +24,7 @@ use super::state::{App, Kept};
 use super::{jobs, machine, scans};
 use crate::job::{NoPictures, forms};
 use crate::shop::bench;
+use crate::solve::Memory;
 use crate::worked::{kind, worked};
 
 /// The document.
@@ -254,7 +255,8 @@ pub async fn solve(State(app): State<App>, body: Bytes) -> Response {
         let turn = app.solving().await?;
         let answered = aside(move || {
             let (_, problems) = crate::job::read(&text, features::kinds(), &shop.instruments);
-            let done = worked(&text, &shop, &NoPictures, jiff::ZonedDateTime::now().date());
+            let today = jiff::ZonedDateTime::now().date();
+            let done = worked(&text, &shop, &NoPictures, today, &Memory::default());
             Answered { result: done.result, problems: problems.into_iter().map(Mistake::from).collect() }
         })
         .await?;

@@ -10,12 +10,13 @@ use axum::http::StatusCode;
 use jiff::{SignedDuration, Timestamp};
 use making::shop::Shop;
 use record::{Backups, By, Edit, JobId, Keep, PAIRING_TRIES, Paired, Saved, Store};
-use tokio::sync::{OwnedSemaphorePermit, Semaphore, SemaphorePermit};
+use tokio::sync::{OnceCell, OwnedSemaphorePermit, Semaphore, SemaphorePermit};
 
 use super::Options;
 use super::answer::{Answer, Refused, aside};
 use super::guard::Who;
 use super::jobs::pictures::{Attached, Measured};
+use crate::solve::Memory;
 use crate::worked::{Worked, worked};
 
 /// Shared by all handlers; a copy is the same thing.
@@ -32,7 +33,7 @@ struct Inner {
     port: u16,
     shop_network: bool,
     /// Latest last.
-    worked: Mutex<VecDeque<(String, JobId, Arc<Worked>)>>,
+    worked: Mutex<VecDeque<AtHand>>,
     measured: Measured,
     /// Solving takes the whole of a core; answers must not wait for a dozen of them.
     solving: Semaphore,
@@ -41,6 +42,16 @@ struct Inner {
     editing: tokio::sync::Mutex<()>,
     /// Held by whoever makes jobs found again.
     indexing: Mutex<()>,
+}
+
+/// A job that is being worked out, or was.
+struct AtHand {
+    id: JobId,
+    text: String,
+    /// Whoever asks while it is being worked out waits for the same.
+    done: Arc<OnceCell<Arc<Worked>>>,
+    /// What was known before this text was worked out.
+    before: Memory,
 }
 
 /// A job as it is kept now.
@@ -57,6 +68,12 @@ const SHOWN_FOR: Duration = Duration::from_secs(8 * 60);
 
 /// Jobs worked out that are kept at hand: those open on the devices of a shop.
 const AT_HAND: usize = 64;
+
+impl AtHand {
+    fn memory(&self) -> Memory {
+        self.done.get().map_or_else(|| self.before.clone(), |worked| worked.memory.clone())
+    }
+}
 
 impl fmt::Debug for App {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -130,41 +147,50 @@ impl App {
 
     /// What a job shows; worked out once for each text.
     pub async fn worked(&self, kept: &Kept) -> Answer<Arc<Worked>> {
-        if let Some(done) = self.at_hand(kept) {
-            return Ok(done);
-        }
-        let turn = self.solving().await?;
-        // another request may have done it while this one waited
-        if let Some(done) = self.at_hand(kept) {
-            return Ok(done);
-        }
-        let (app, job) = (self.clone(), kept.clone());
-        let done = aside(move || {
-            let pictures = Attached::new(&app.0.store, &app.0.measured, job.id);
-            Arc::new(worked(&job.text, &app.shop_now(), &pictures, jiff::ZonedDateTime::now().date()))
-        })
-        .await?;
-        drop(turn);
-        if let Ok(mut at_hand) = self.0.worked.lock() {
-            at_hand.retain(|(_, id, _)| *id != kept.id);
-            at_hand.push_back((kept.text.clone(), kept.id, Arc::clone(&done)));
-            if at_hand.len() > AT_HAND {
-                at_hand.pop_front();
-            }
-        }
-        Ok(done)
+        let (done, before) = self.at_hand(kept);
+        let work = async || {
+            let _turn = self.solving().await?;
+            let (app, job) = (self.clone(), kept.clone());
+            aside(move || {
+                let pictures = Attached::new(&app.0.store, &app.0.measured, job.id);
+                let today = jiff::ZonedDateTime::now().date();
+                Arc::new(worked(&job.text, &app.shop_now(), &pictures, today, &before))
+            })
+            .await
+        };
+        done.get_or_try_init(work).await.cloned()
     }
 
-    fn at_hand(&self, kept: &Kept) -> Option<Arc<Worked>> {
-        let at_hand = self.0.worked.lock().ok()?;
-        at_hand.iter().find(|(text, id, _)| *id == kept.id && *text == kept.text).map(|(_, _, done)| Arc::clone(done))
+    /// Where a job's text is worked out, and what is known from before.
+    fn at_hand(&self, kept: &Kept) -> (Arc<OnceCell<Arc<Worked>>>, Memory) {
+        let mut at_hand = self.0.worked.lock().unwrap_or_else(PoisonError::into_inner);
+        let last = at_hand.iter().position(|last| last.id == kept.id).and_then(|index| at_hand.remove(index));
+        let now = match last {
+            Some(same) if same.text == kept.text => same,
+            last => AtHand {
+                id: kept.id,
+                text: kept.text.clone(),
+                done: Arc::default(),
+                before: last.as_ref().map(AtHand::memory).unwrap_or_default(),
+            },
+        };
+        let answer = (Arc::clone(&now.done), now.before.clone());
+        at_hand.push_back(now);
+        if at_hand.len() > AT_HAND {
+            at_hand.pop_front();
+        }
+        answer
+    }
+
+    /// What was found out of a job when it was worked out last.
+    pub fn memory(&self, job: JobId) -> Memory {
+        let at_hand = self.0.worked.lock().unwrap_or_else(PoisonError::into_inner);
+        at_hand.iter().find(|last| last.id == job).map(AtHand::memory).unwrap_or_default()
     }
 
     /// What a job looked like when it was worked out last; a picture may have changed since.
     pub fn forget(&self, job: JobId) {
-        if let Ok(mut at_hand) = self.0.worked.lock() {
-            at_hand.retain(|(_, id, _)| *id != job);
-        }
+        self.0.worked.lock().unwrap_or_else(PoisonError::into_inner).retain(|last| last.id != job);
     }
 
     pub fn with_pictures<T>(&self, job: JobId, work: impl FnOnce(&Attached<'_>) -> T) -> T {

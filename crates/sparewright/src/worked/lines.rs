@@ -72,7 +72,7 @@ pub(super) fn lines(
         })
         .collect();
     out.extend(scanned);
-    if let Outcome::Found(found) = &feature.outcome {
+    if let Outcome::Found(found) = &*feature.outcome {
         weigh(&mut out, feature, found, bench);
     }
     out

@@ -22,7 +22,7 @@ use crate::planned::planned;
 use crate::report::in_100;
 use crate::shape::PartShape;
 use crate::sheets::{self, Work};
-use crate::solve::{Found, Outcome, Solved, SolvedFeature, solve};
+use crate::solve::{Found, Memory, Outcome, Solved, SolvedFeature, solve_again};
 
 pub use lines::{Doubt, ReadLine};
 pub use pieces::{Piece, ToMeasure, Verdict, judged};
@@ -54,6 +54,8 @@ pub struct Worked {
     pub head: Vec<Field>,
     /// What it is found by in the records.
     pub facts: record::Facts,
+    /// For when it is worked out again.
+    pub memory: Memory,
 }
 
 /// The later half of a job, from its design on.
@@ -118,8 +120,8 @@ pub struct Next {
 /// Rivals told on a page; the rest only matter to the JSON.
 const MOST_TOLD: usize = 4;
 
-/// Works a job's text out. There is something to show of any text.
-pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> Worked {
+/// Works a job's text out; `before` is what it was when it was worked out last. There is something to show of any text.
+pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date, before: &Memory) -> Worked {
     let kinds = features::kinds();
     let (job, mut problems) = job::read_with(text, kinds, &shop.instruments, pictures);
     let written = written::Written::of(text);
@@ -141,9 +143,10 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
             result: Value::Null,
             head: written.head(),
             facts: crate::records::facts_of_broken(text),
+            memory: before.clone(),
         };
     };
-    let solved = solve(&job, shop);
+    let solved = solve_again(&job, shop, before);
     problems.extend(solved.objections());
     let shape = PartShape::of(&solved);
     let faults = shape.as_ref().map(PartShape::faults).unwrap_or_default();
@@ -166,6 +169,7 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date) -> 
         made,
         head: written.head(),
         facts: crate::records::facts_of(&solved, shop),
+        memory: solved.memory,
     }
 }
 
@@ -188,7 +192,7 @@ fn made(solved: &Solved<'_>, shape: Option<&PartShape>, shop: &Shop, today: Date
 }
 
 fn told(feature: &SolvedFeature<'_>, unit: Unit) -> Told {
-    match &feature.outcome {
+    match &*feature.outcome {
         Outcome::Given(design) => {
             Told::Given { sentence: design.sentence(unit), remarks: design.remarks(unit).join(" ") }
         }

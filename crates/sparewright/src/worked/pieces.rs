@@ -6,7 +6,7 @@ use quantity::{Problem, Unit};
 use crate::checked::words::limits;
 use crate::checked::{self, Checked, CheckedPiece, SizeVerdict, Standing};
 use crate::job::{self, Pictures};
-use crate::solve::{Solved, solve};
+use crate::solve::{Memory, Solved, solve_again};
 
 /// One thing to measure on every piece.
 #[derive(Clone, Debug)]
@@ -111,11 +111,12 @@ pub fn judged(
     pictures: &dyn Pictures,
     feature: &str,
     line: &str,
+    before: &Memory,
 ) -> Result<Verdict, Vec<Problem>> {
     let (job, _) = job::read_with(text, features::kinds(), &shop.instruments, pictures);
     let job = job.ok_or_else(|| {
         vec![Problem::new(0..line.len(), "There is nothing in this job yet.", "expected a job with features")]
     })?;
-    let solved = solve(&job, shop);
+    let solved = solve_again(&job, shop, before);
     checked::verdict(&solved, feature, line).map(|size| verdict(&size, job.unit))
 }

@@ -16,6 +16,7 @@ use crate::web::frame::{Frame, Tab, page};
 use crate::web::guard::Who;
 use crate::web::jobs::changed;
 use crate::web::jobs::echo::marked;
+use crate::web::jobs::pictures::Attached;
 use crate::web::state::{App, Kept};
 use crate::worked::{Piece, ToMeasure, Verdict, Worked, judged};
 
@@ -140,11 +141,10 @@ pub async fn went(
 
 async fn judge(app: &App, kept: &Kept, typed: &Typed) -> Answer<Result<Verdict, Vec<Problem>>> {
     let turn = app.solving().await?;
-    let (app, kept, shop) = (app.clone(), kept.clone(), app.shop()?);
+    let (app, kept, shop, before) = (app.clone(), kept.clone(), app.shop()?, app.memory(kept.id));
     let (feature, text) = (typed.feature.clone(), typed.line());
-    let done =
-        aside(move || app.with_pictures(kept.id, |pictures| judged(&kept.text, &shop, pictures, &feature, &text)))
-            .await;
+    let judge = move |pictures: &Attached<'_>| judged(&kept.text, &shop, pictures, &feature, &text, &before);
+    let done = aside(move || app.with_pictures(kept.id, judge)).await;
     drop(turn);
     done
 }
