@@ -33,9 +33,15 @@ pub trait Design: Debug + Send + Sync {
         self.shapes()
     }
 
-    /// Whether its outline is the same in every place along the axis, so that it can be cut straight through; helical teeth are not.
+    /// By how much its outline turns for each millimetre along the axis, radians, counter-clockwise as seen from where it runs to:
+    /// of helical teeth. None where it is not said which way they lean.
+    fn twist(&self) -> Option<f64> {
+        Some(0.0)
+    }
+
+    /// Whether its outline is the same in every place along the axis, so that it can be cut straight through.
     fn is_straight(&self) -> bool {
-        true
+        self.twist() == Some(0.0)
     }
 
     /// Readings that cannot have been taken on this, by index, and why.

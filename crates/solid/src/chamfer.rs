@@ -42,12 +42,7 @@ const RUNOUT: u32 = 64;
 const SAME: f64 = 1e-6;
 
 /// For each piece of the ring, its chamfer. `outer`: the ring is the outer boundary.
-pub(crate) fn chamfered(
-    ring: &Ring,
-    outer: bool,
-    chamfers: Chamfers,
-    thickness: f64,
-) -> Result<Vec<Option<Chamfered>>, Refused> {
+fn chamfered(ring: &Ring, outer: bool, chamfers: Chamfers, thickness: f64) -> Result<Vec<Option<Chamfered>>, Refused> {
     let leg = if outer { chamfers.outside } else { chamfers.bore };
     let pieces = ring.pieces();
     let central = |piece: &Piece| match piece {
@@ -163,11 +158,18 @@ fn angle(from: Vec2, to: Vec2) -> f64 {
     from.cross(to).atan2(from.dot(to))
 }
 
+/// For each ring of a plate, for each of its pieces, its chamfer.
+pub(crate) fn on_plate(plate: &Plate, chamfers: Chamfers) -> Result<Vec<Vec<Option<Chamfered>>>, Refused> {
+    if plate.twist != 0.0 && chamfers.outside > 0.0 {
+        return Err(Refused::Leans);
+    }
+    plate.rings().enumerate().map(|(i, ring)| chamfered(ring, i == 0, chamfers, plate.thickness.mm())).collect()
+}
+
 /// What all chamfers of a plate take off, mm³.
 pub fn taken_off(plate: &Plate, chamfers: Chamfers) -> Result<f64, Refused> {
     let mut volume = 0.0;
-    for (i, ring) in plate.rings().enumerate() {
-        let cut = chamfered(ring, i == 0, chamfers, plate.thickness.mm())?;
+    for (ring, cut) in plate.rings().zip(on_plate(plate, chamfers)?) {
         for (piece, cut) in ring.pieces().iter().zip(&cut) {
             if let (Piece::Arc { sweep, .. }, Some(cut)) = (piece, cut) {
                 volume += cut.volume(*sweep);

@@ -39,6 +39,7 @@ pub struct Label {
 /// The largest label that finds room, on one line or two; none where there is no room, or nothing to write.
 pub fn label(plate: &Plate, text: &str) -> Option<Label> {
     let settings: Vec<BezPath> = settings(text);
+    let plate = &plate.seen_from_above();
     let edges: Vec<Point> = plate.rings().flat_map(|ring| stepped(&ring.flatten(CHORDS))).collect();
     let inside = Places::of(plate, &edges);
     for height in HEIGHTS {

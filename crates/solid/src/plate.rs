@@ -1,9 +1,10 @@
 //! The part as a plate: a region of the plane and its thickness, checked to be a body that can be made.
 
+use std::f64::consts::TAU;
 use std::fmt;
 
 use geometry::outline::{Outline, Region};
-use kurbo::{Point, Rect};
+use kurbo::{Point, Rect, Vec2};
 use quantity::Length;
 
 use crate::ring::Ring;
@@ -17,6 +18,9 @@ pub struct Plate {
     pub thickness: Length,
     /// How far a fitted spline may lie from the true curve.
     pub tolerance: Length,
+    /// By how much the outer ring turns for each millimetre up, radians counter-clockwise: of helical teeth. It is drawn as it stands half
+    /// way up.
+    pub twist: f64,
 }
 
 /// How far a solid's splines may lie from the true curves unless another tolerance is asked for.
@@ -37,6 +41,9 @@ pub enum Refused {
     ChamferTooLarge,
     SetBackTooFar,
     KerfTooWide,
+    HoleUnderTeeth,
+    Leans,
+    TooMuchTwist,
 }
 
 impl fmt::Display for Refused {
@@ -57,6 +64,11 @@ impl fmt::Display for Refused {
             }
             Refused::SetBackTooFar => "The allowance leaves no part: ask for a smaller one.",
             Refused::KerfTooWide => "The cut is too wide for this part: nothing of it would be left.",
+            Refused::HoleUnderTeeth => {
+                "A hole reaches between the teeth, which lean over it: check its size and its place."
+            }
+            Refused::Leans => "The teeth are helical: a straight cut or chamfer would not follow them.",
+            Refused::TooMuchTwist => "The teeth wind round more than once: that is a worm and is not written as a solid.",
             Refused::ChamferTooLarge => "The chamfer is larger than the edge it stands on: ask for a smaller one.",
         })
     }
@@ -83,9 +95,34 @@ impl Plate {
             holes: holes.into_iter().map(|hole| hole.turning(false)).collect(),
             thickness,
             tolerance,
+            twist: 0.0,
         };
         plate.check()?;
         Ok(plate)
+    }
+
+    /// The same with its outer ring leaning.
+    pub fn twisted(self, twist: f64) -> Result<Plate, Refused> {
+        let from_axis = |ring: &Ring| ring.flatten(LOOKED).into_iter().map(|point| point.to_vec2().hypot());
+        let inside = from_axis(&self.outer).fold(f64::INFINITY, f64::min);
+        if self.holes.iter().flat_map(from_axis).any(|out| out >= inside) {
+            return Err(Refused::HoleUnderTeeth);
+        }
+        if (twist * self.thickness.mm()).abs() > TAU {
+            return Err(Refused::TooMuchTwist);
+        }
+        Ok(Plate { twist, ..self })
+    }
+
+    /// Angles that the outer ring stands turned by on the lower face and on the upper one.
+    pub(crate) fn turns(&self) -> [f64; 2] {
+        let half = 0.5 * self.twist * self.thickness.mm();
+        [-half, half]
+    }
+
+    /// As it is seen from above: the outer ring as it stands on the upper face.
+    pub(crate) fn seen_from_above(&self) -> Plate {
+        Plate { outer: self.outer.turned(self.turns()[1], Vec2::ZERO), ..self.clone() }
     }
 
     /// That the rings bound one body with its holes.
@@ -132,11 +169,6 @@ impl Plate {
     pub fn volume(&self) -> f64 {
         self.area() * self.thickness.mm()
     }
-
-    /// Of all faces, mm².
-    pub fn surface(&self) -> f64 {
-        2.0 * self.area() + self.perimeter() * self.thickness.mm()
-    }
 }
 
 /// How finely the curves must be drawn that a plate of this tolerance is made from.
@@ -148,14 +180,14 @@ pub fn drawn(tolerance: Length) -> Length {
 const ARCS: f64 = 0.001;
 
 impl Plate {
-    /// The plate with every edge set back into the metal: bores opened, flanks thinned, each by so much on its side.
+    /// The plate with every edge set back into the metal: bores opened, flanks thinned, each by so much on its side, as seen along the
+    /// axis.
     pub fn set_back(&self, by: Length) -> Result<Plate, Refused> {
         let set = |ring: &Ring| ring.of_arcs(ARCS).offset(by.mm());
         let largest = |rings: Vec<Ring>| rings.into_iter().max_by(|a, b| a.area().total_cmp(&b.area()));
         let outer = largest(set(&self.outer)).filter(|ring| ring.area() > NOTHING).ok_or(Refused::SetBackTooFar)?;
         let holes: Vec<Ring> = self.holes.iter().flat_map(set).filter(|ring| ring.area() < -NOTHING).collect();
-        let plate =
-            Plate { outer, holes, thickness: self.thickness, tolerance: self.tolerance + Length::from_mm(ARCS) };
+        let plate = Plate { outer, holes, tolerance: self.tolerance + Length::from_mm(ARCS), ..*self };
         match plate.check() {
             Ok(()) => Ok(plate),
             Err(_) => Err(Refused::SetBackTooFar),

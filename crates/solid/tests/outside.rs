@@ -1,4 +1,4 @@
-//! Fifty invented parts read by an independent geometry kernel and an independent mesh library. `tests/outside/check.sh`
+//! Fifty invented parts, and ten with helical teeth, read by an independent geometry kernel and an independent mesh library. `tests/outside/check.sh`
 //! sets them up and runs this.
 
 #![allow(clippy::unwrap_used, clippy::panic)]
@@ -9,13 +9,14 @@ use std::fmt::Write as _;
 use std::path::Path;
 use std::process::Command;
 
-use shared::{Numbers, bores, part};
-use solid::chamfer::taken_off;
+use shared::{Numbers, bores, leaning, part};
+use solid::chamfer::{Chamfers, taken_off};
 use solid::exchange::{self, Said};
 use solid::mesh::{Raised, mesh};
 use solid::package;
 
 const PARTS: u64 = 50;
+const LEANING: u64 = 10;
 const CHORD: f64 = 0.01;
 
 #[test]
@@ -50,6 +51,20 @@ fn an_independent_kernel_finds_each_solid_whole() {
         let tolerance = CHORD * part.plate.perimeter() * part.plate.thickness.mm();
         let _ = writeln!(list, "mesh\t{}\t{}\t{tolerance}", file.display(), part.plate.volume());
     }
+    for seed in 0..LEANING {
+        let plate = leaning(&mut Numbers(seed));
+        let text = exchange::write(&plate, Chamfers { bore: 0.3, outside: 0.0 }, &Said::default()).unwrap();
+        let volume = plate.volume() - taken_off(&plate, Chamfers { bore: 0.3, outside: 0.0 }).unwrap();
+        let file = folder.join(format!("leaning-{seed}.stp"));
+        std::fs::write(&file, text).unwrap();
+        // a screwed face is integrated by the kernel's own quadrature
+        let _ = writeln!(list, "solid\t{}\t{volume}\t2e-6\t0,{}\t", file.display(), plate.thickness.mm());
+        let mesh = mesh(&plate, CHORD, &Raised::default()).unwrap();
+        let file = folder.join(format!("leaning-{seed}.3mf"));
+        std::fs::write(&file, package::write(&mesh, &package::Said::default()).unwrap()).unwrap();
+        let tolerance = CHORD * plate.perimeter() * plate.thickness.mm();
+        let _ = writeln!(list, "mesh\t{}\t{}\t{tolerance}", file.display(), plate.volume());
+    }
     assert!(splines > 15 && chamfered > 15, "{splines} with splines, {chamfered} with chamfers");
     let path = folder.join("list.tsv");
     std::fs::write(&path, list).unwrap();
@@ -57,5 +72,5 @@ fn an_independent_kernel_finds_each_solid_whole() {
     let read = Command::new(python).arg(script).arg(&path).output().unwrap();
     let said = String::from_utf8_lossy(&read.stdout);
     assert!(read.status.success(), "{said}{}", String::from_utf8_lossy(&read.stderr));
-    assert!(said.contains("50 solids and 50 meshes read"), "{said}");
+    assert!(said.contains("60 solids and 60 meshes read"), "{said}");
 }

@@ -14,7 +14,7 @@ use geometry::outline::Outline;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use quantity::Length;
-use shared::{Numbers, part, toothing};
+use shared::{Numbers, leaning, part, toothing};
 use solid::exchange::text::quoted;
 use solid::label::label;
 use solid::mesh::{Mesh, Raised, mesh};
@@ -95,6 +95,35 @@ proptest! {
         let on_top: f64 = letters.outlines.iter().map(|outline| Outline::polygon(outline).area()).sum::<f64>().abs() * 0.6;
         let off = mesh.volume() - plate.volume() - on_top;
         prop_assert!(off.abs() <= chord * plate.perimeter() * plate.thickness.mm(), "{off}");
+    }
+
+    /// Turned back by its height, every corner of a leaning wall stands on the edge of the section; so do the middles of its triangles,
+    /// within the chord.
+    #[test]
+    fn a_leaning_mesh_has_no_gap_and_keeps_to_its_helix(seed in any::<u64>(), chord in 0.01..0.1_f64) {
+        let plate = leaning(&mut Numbers(seed));
+        let mesh = mesh(&plate, chord, &Raised::default()).unwrap();
+        prop_assert!(edges_pair_up(&mesh));
+        let off = mesh.volume() - plate.volume();
+        prop_assert!(off.abs() <= chord * plate.perimeter() * plate.thickness.mm(), "{off}");
+        let pieces = plate.outer.pieces();
+        let root = plate.outer.flatten(0.01).iter().map(|at| at.to_vec2().hypot()).fold(f64::INFINITY, f64::min);
+        let height = plate.thickness.mm();
+        for triangle in mesh.triangles.iter().step_by(401) {
+            let corners = triangle.map(|corner| mesh.corners[corner]);
+            let outer = corners.iter().all(|[x, y, _]| x.hypot(*y) > root - chord);
+            if !outer || corners.iter().all(|corner| corner[2] == corners[0][2]) {
+                continue;
+            }
+            let middle: [f64; 3] = std::array::from_fn(|d| corners.iter().map(|corner| corner[d]).sum::<f64>() / 3.0);
+            for ([x, y, z], within) in corners.into_iter().map(|at| (at, 0.0)).chain([(middle, chord)]) {
+                let (sin, cos) = (-plate.twist * (z - 0.5 * height)).sin_cos();
+                let at = Point::new(x * cos - y * sin, x * sin + y * cos);
+                let away = pieces.iter().map(|piece| piece.distance(at)).fold(f64::INFINITY, f64::min);
+                // the distance from a spline is looked for along its chords
+                prop_assert!(away <= within + 1e-3, "{away} of {within}");
+            }
+        }
     }
 
     /// From every place of the cut, the nearest edge of the part is half the cut's width away.

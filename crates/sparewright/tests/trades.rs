@@ -35,12 +35,19 @@ const SQUARE: &str = r#""start 30 -30", "line to 30 30", "line to -30 30", "line
 const CROSSED: &str = r#""start 30 -30", "line to -30 30", "line to 30 30", "line to -30 -30", "line to 30 -30""#;
 const BORE: &str = r#""diameter goes 20.00 mm, not 20.02 mm", "thickness 8, caliper""#;
 /// Module 2, 20°, 20°, 30 teeth: tips m z/cos β + 2 m and W = m cos α (π (k − ½) + z inv α_t), thinned a little (ISO 21771).
-const HELICAL: &str = r#"[[feature]]
+const HELICAL: &str = r#"title = "Wheel"
+units = "mm"
+heritage = "metric"
+[[feature]]
 name = "rim"
 kind = "toothed rim"
-readings = ["30 teeth", "outside diameter 67.80, caliper", "helix angle 21, protractor", "span over 3 teeth 15.75, micrometer", "span over 4 teeth 21.66, micrometer"]
+readings = ["30 teeth", "face width 18, caliper", "outside diameter 67.80, caliper", "helix angle 21, protractor", "span over 3 teeth 15.75, micrometer", "span over 4 teeth 21.66, micrometer"]
 "#;
 const PINS: &str = "[[feature]]\nname = \"pins\"\nkind = \"holes\"\nreadings = [\"diameter goes 5.00 mm, not 5.02 mm\", \"from bore centre 30\", \"at 0 degrees\"]\n";
+
+fn wheel(more: &str) -> String {
+    format!("{HELICAL}{more}")
+}
 
 #[test]
 fn what_cannot_be_made_is_refused_with_the_reason_and_nothing_is_written() {
@@ -49,7 +56,7 @@ fn what_cannot_be_made_is_refused_with_the_reason_and_nothing_is_written() {
         ("through", job(SQUARE, BORE, PINS), "breaks through the edge"),
         ("wide", job(SQUARE, r#""diameter 61, caliper", "thickness 8, caliper""#, ""), "breaks through the edge"),
         ("unknown", job(SQUARE, r#""diameter goes 20.00 mm, not 20.02 mm""#, ""), "thickness is not known"),
-        ("helical", format!("title = \"Wheel\"\nunits = \"mm\"\nheritage = \"metric\"\n{HELICAL}"), "are helical"),
+        ("helical", wheel(""), "lean is not said"),
         ("none", job(SQUARE, r#""diameter goes 20.00 mm, not 20.02 mm", "thickness 0, caliper""#, ""), "thickness"),
     ] {
         let folder = folder(name);
@@ -63,6 +70,35 @@ fn what_cannot_be_made_is_refused_with_the_reason_and_nothing_is_written() {
             assert!(said.contains(why), "{name}, {verb}: {said}");
             assert!(out.stdout.is_empty() && !into.exists(), "{name}, {verb}");
         }
+    }
+}
+
+/// Helical teeth wind up on the solid and on the check piece; a cut straight through is refused, and so is a chamfer on their tips.
+#[test]
+fn a_helical_wheel_is_written_wound() {
+    let folder = folder("wound");
+    let file = folder.join("job.toml");
+    std::fs::write(&file, wheel("hand = \"left\"\n")).unwrap();
+    let made = |verb: &str, more: &[&str]| {
+        let into = folder.join("out");
+        let out = run(&[&[verb, file.to_str().unwrap(), "--into", into.to_str().unwrap(), "--json"], more].concat());
+        let said = String::from_utf8_lossy(&out.stderr).into_owned();
+        (out.status.code(), said, serde_json::from_slice::<Value>(&out.stdout).unwrap_or_default())
+    };
+    let (code, said, solid) = made("solid", &[]);
+    assert_eq!(code, Some(0), "{said}");
+    let written = std::fs::read_to_string(folder.join("out/job.stp")).unwrap();
+    // four flanks and fillets and more to a tooth
+    assert!(written.matches("B_SPLINE_SURFACE_WITH_KNOTS").count() >= 30 * 4);
+    let (code, said, piece) = made("check-piece", &[]);
+    assert_eq!(code, Some(0), "{said}");
+    let (solid, piece) = (&solid["solid"], &piece["check_piece"]);
+    assert_eq!(solid["face_area_mm2"], piece["face_area_mm2"], "{solid} {piece}");
+    let (volume, true_volume) = (piece["volume_without_label_mm3"].as_f64(), solid["volume_mm3"].as_f64());
+    assert_eq!(volume, true_volume);
+    for (verb, more) in [("profile", [].as_slice()), ("solid", &["--outside-chamfer", "0.5"])] {
+        let (code, said, _) = made(verb, more);
+        assert!(code == Some(2) && said.contains("helical"), "{verb}: {said}");
     }
 }
 

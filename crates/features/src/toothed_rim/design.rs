@@ -1,6 +1,6 @@
 //! A recovered rim: what it is called, its sizes, what it adds to the drawing.
 
-use std::f64::consts::FRAC_PI_2;
+use std::f64::consts::{FRAC_PI_2, TAU};
 
 use geometry::generate::{SectorEnd, rim, sector};
 use geometry::toothing::{Helix, Rack, Toothing, ToothingError, ToothingSpec};
@@ -384,8 +384,17 @@ impl Design for RimDesign {
         }
     }
 
-    fn is_straight(&self) -> bool {
-        self.helix.is_none()
+    fn twist(&self) -> Option<f64> {
+        if self.helix.is_none() {
+            return Some(0.0);
+        }
+        // a right-hand screw turns counter-clockwise as it comes nearer
+        let turns = match self.hand? {
+            Hand::Right => 1.0,
+            Hand::Left => -1.0,
+        };
+        let lead = self.toothing.as_ref().ok()?.lead()?;
+        Some(turns * TAU / lead.mm())
     }
 
     fn objections(&self) -> Vec<(usize, String)> {

@@ -5,10 +5,11 @@
 
 use kurbo::{Point, Vec2};
 
+use super::leaning::{self, Screw};
 use super::shapes::{self, At, UP};
 use super::text::{Arg, Data, Id};
 use crate::chamfer::{Chamfered, Runout};
-use crate::plate::Plate;
+use crate::plate::{Plate, Refused};
 use crate::ring::{Piece, Ring};
 use crate::spline::{Nearness, Spline};
 
@@ -16,14 +17,23 @@ use crate::spline::{Nearness, Spline};
 const RUNOUT: Nearness = Nearness { tolerance: 2e-5, drawn: 0.0 };
 
 /// Edges with the way they are run through.
-type Loop = Vec<(Id, bool)>;
+pub(super) type Loop = Vec<(Id, bool)>;
 
 /// The solid; `chamfers`: for each ring, for each of its pieces.
-pub fn body(data: &mut Data, plate: &Plate, chamfers: &[Vec<Option<Chamfered>>], name: &str) -> Id {
+pub fn body(
+    data: &mut Data,
+    plate: &Plate,
+    chamfers: &[Vec<Option<Chamfered>>],
+    screw: Option<&Screw>,
+    name: &str,
+) -> Result<Id, Refused> {
     let height = plate.thickness.mm();
     let (mut faces, mut below, mut above) = (Vec::new(), Vec::new(), Vec::new());
-    for (ring, chamfers) in plate.rings().zip(chamfers) {
-        let wall = Wall { ring, chamfers, height }.build(data, &mut faces);
+    for (i, (ring, chamfers)) in plate.rings().zip(chamfers).enumerate() {
+        let wall = match screw.filter(|_| i == 0) {
+            Some(screw) => leaning::wall(data, ring, screw, &mut faces)?,
+            None => Wall { ring, chamfers, height }.build(data, &mut faces),
+        };
         below.push(wall.bottom);
         above.push(wall.top);
     }
@@ -32,7 +42,7 @@ pub fn body(data: &mut Data, plate: &Plate, chamfers: &[Vec<Option<Chamfered>>],
     let top = shapes::plane(data, [0.0, 0.0, height], UP, [1.0, 0.0, 0.0]);
     faces.push(shapes::face(data, &above, top, true));
     let shell = data.add("CLOSED_SHELL", &[Arg::Text(""), Arg::Refs(&faces)]);
-    data.add("MANIFOLD_SOLID_BREP", &[Arg::Text(name), Arg::Ref(shell)])
+    Ok(data.add("MANIFOLD_SOLID_BREP", &[Arg::Text(name), Arg::Ref(shell)]))
 }
 
 /// All faces along one ring.
@@ -43,9 +53,9 @@ struct Wall<'a> {
 }
 
 /// The loops that a wall bounds the level faces with.
-struct Bounds {
-    bottom: Loop,
-    top: Loop,
+pub(super) struct Bounds {
+    pub bottom: Loop,
+    pub top: Loop,
 }
 
 /// Where two pieces join: the vertices and edges that stand there.

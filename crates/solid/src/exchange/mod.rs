@@ -1,16 +1,17 @@
-//! The solid as a file of ISO 10303-21, application protocol 214: a boundary of planes, cylinders, cones and extruded
-//! splines, in millimetres.
+//! The solid as a file of ISO 10303-21, application protocol 214: a boundary of planes, cylinders, cones, extruded
+//! splines and, for helical teeth, splines carried up a helix, in millimetres.
 //!
 //! A bore is one cylindrical face with a seam, so that it is picked as one. Every edge is shared by the two faces that meet
 //! in it.
 
 mod body;
+mod leaning;
 mod shapes;
 pub mod text;
 
 use text::{Arg, Data, Id, quoted};
 
-use crate::chamfer::{Chamfers, chamfered};
+use crate::chamfer::{Chamfers, on_plate};
 use crate::plate::{Plate, Refused};
 
 /// What is said of a solid in its file.
@@ -33,11 +34,11 @@ const UNCERTAINTY: f64 = 1e-6;
 const LONGEST: usize = 256;
 
 pub fn write(plate: &Plate, chamfers: Chamfers, said: &Said) -> Result<String, Refused> {
-    let cut = |(i, ring)| chamfered(ring, i == 0, chamfers, plate.thickness.mm());
-    let chamfers = plate.rings().enumerate().map(cut).collect::<Result<Vec<_>, _>>()?;
+    let screw = leaning::Screw::of(plate)?;
+    let chamfers = on_plate(plate, chamfers)?;
     let mut data = Data::default();
     let context = representation_context(&mut data);
-    let body = body::body(&mut data, plate, &chamfers, &said.name);
+    let body = body::body(&mut data, plate, &chamfers, screw.as_ref(), &said.name)?;
     product(&mut data, said, context, body);
     Ok(format!("{}DATA;\n{}ENDSEC;\nEND-ISO-10303-21;\n", header(said), data.finish()))
 }

@@ -40,13 +40,8 @@ pub fn circle(data: &mut Data, centre: At, radius: f64, reference: At) -> Id {
     data.add("CIRCLE", &[Arg::Text(""), Arg::Ref(placement), Arg::Real(radius)])
 }
 
-/// Knots stand once more often than the degree at the ends, and once between.
 pub fn spline(data: &mut Data, of: &Spline<3>) -> Id {
     let poles: Vec<Id> = of.poles().into_iter().map(|pole| point(data, pole)).collect();
-    let mut times = vec![1; of.knots().len()];
-    if let [first, .., last] = times.as_mut_slice() {
-        (*first, *last) = (of.degree() + 1, of.degree() + 1);
-    }
     data.add(
         "B_SPLINE_CURVE_WITH_KNOTS",
         &[
@@ -56,8 +51,43 @@ pub fn spline(data: &mut Data, of: &Spline<3>) -> Id {
             Arg::Plain(".UNSPECIFIED."),
             Arg::Yes(false),
             Arg::Yes(false),
-            Arg::Wholes(&times),
+            Arg::Wholes(&times(of)),
             Arg::Reals(of.knots()),
+            Arg::Plain(".UNSPECIFIED."),
+        ],
+    )
+}
+
+/// Knots stand once more often than the degree at the ends, and once between.
+fn times<const D: usize>(of: &Spline<D>) -> Vec<usize> {
+    let mut times = vec![1; of.knots().len()];
+    if let [first, .., last] = times.as_mut_slice() {
+        (*first, *last) = (of.degree() + 1, of.degree() + 1);
+    }
+    times
+}
+
+/// A surface of these poles over the knots of two splines; those of one list lie along `up`.
+pub fn spline_surface(data: &mut Data, along: &Spline<2>, up: &Spline<3>, poles: &[Vec<At>]) -> Id {
+    let mut rows = Vec::with_capacity(poles.len());
+    for row in poles {
+        rows.push(row.iter().map(|pole| point(data, *pole)).collect::<Vec<Id>>());
+    }
+    data.add(
+        "B_SPLINE_SURFACE_WITH_KNOTS",
+        &[
+            Arg::Text(""),
+            Arg::Whole(along.degree()),
+            Arg::Whole(up.degree()),
+            Arg::Rows(&rows),
+            Arg::Plain(".UNSPECIFIED."),
+            Arg::Yes(false),
+            Arg::Yes(false),
+            Arg::Yes(false),
+            Arg::Wholes(&times(along)),
+            Arg::Wholes(&times(up)),
+            Arg::Reals(along.knots()),
+            Arg::Reals(up.knots()),
             Arg::Plain(".UNSPECIFIED."),
         ],
     )

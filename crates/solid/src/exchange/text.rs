@@ -18,6 +18,7 @@ pub struct Data {
 pub enum Arg<'a> {
     Ref(Id),
     Refs(&'a [Id]),
+    Rows(&'a [Vec<Id>]),
     Real(f64),
     Reals(&'a [f64]),
     Whole(usize),
@@ -65,6 +66,13 @@ impl Data {
         match argument {
             Arg::Ref(id) => id.write(&mut self.text),
             Arg::Refs(ids) => self.list(ids, |text, id| id.write(text)),
+            Arg::Rows(rows) => {
+                for (i, row) in rows.iter().enumerate() {
+                    self.text.push(if i == 0 { '(' } else { ',' });
+                    self.list(row, |text, id| id.write(text));
+                }
+                self.text.push(')');
+            }
             Arg::Real(value) => self.text.push_str(&real(*value)),
             Arg::Reals(values) => self.list(values, |text, value| text.push_str(&real(*value))),
             Arg::Whole(value) => {

@@ -45,6 +45,9 @@ const NOTICED: f64 = 0.005;
 const LOOKED: f64 = 0.01;
 
 pub fn profile(plate: &Plate, kerf: Length, side: Side) -> Result<Profile, Refused> {
+    if plate.twist != 0.0 {
+        return Err(Refused::Leans);
+    }
     let half = 0.5 * kerf.mm();
     let aside = match side {
         Side::Waste => -half,
@@ -63,7 +66,7 @@ pub fn profile(plate: &Plate, kerf: Length, side: Side) -> Result<Profile, Refus
     let reached: Vec<&Ring> =
         plate.holes.iter().zip(&holes).filter(|(_, cut)| !cut.is_empty()).map(|(hole, _)| hole).collect();
     let inner = around.into_iter().chain(holes.into_iter().flatten()).filter(|ring| ring.area() < 0.0).collect();
-    let cut = Plate { outer, holes: inner, thickness: plate.thickness, tolerance: plate.tolerance };
+    let cut = Plate { outer, holes: inner, ..*plate };
     // cut in the part, a bore's path may meet the edge's
     cut.check().map_err(|_| Refused::KerfTooWide)?;
     let worst = furthest(&cut, std::iter::once(&plate.outer).chain(reached)) - half;

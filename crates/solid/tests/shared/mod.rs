@@ -6,7 +6,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use geometry::generate::{SectorEnd, rim, sector};
 use geometry::outline::{Outline, Region, Segment};
-use geometry::toothing::{Rack, Toothing, ToothingSpec};
+use geometry::toothing::{Helix, Rack, Toothing, ToothingSpec};
 use geometry::{Point, Vec2};
 use quantity::{Angle, Length};
 use solid::chamfer::Chamfers;
@@ -63,6 +63,32 @@ pub fn wheel(teeth: u32, module: f64, holes: u32, thickness: f64) -> Plate {
     let mut rings = vec![Outline::circle(Point::ZERO, 0.3 * root)];
     rings.extend((0..holes).map(|i| Outline::circle(at(i), 0.1 * root)));
     plate(&Region { outer: rim(&toothing, drawn(TOLERANCE)), holes: rings }, thickness)
+}
+
+/// A wheel with helical teeth all round it, of either hand, with a keyed bore and three holes.
+pub fn leaning(numbers: &mut Numbers) -> Plate {
+    loop {
+        let helix = Helix { angle: Angle::from_degrees(numbers.between(5.0, 40.0)), face: None };
+        let spec = ToothingSpec {
+            teeth: 12 + numbers.below(40) as u32,
+            module: Length::from_mm(numbers.between(1.0, 4.0)),
+            rack: Rack { pressure_angle: Angle::from_degrees(20.0), addendum: 1.0, dedendum: 1.25, tip_radius: 0.3 },
+            profile_shift: numbers.between(-0.1, 0.4),
+            thinning: Length::from_mm(0.05),
+            tip_diameter: None,
+            helix: Some(helix),
+        };
+        let Ok(toothing) = Toothing::new(spec) else { continue };
+        let (Some(lead), root) = (toothing.lead(), toothing.root_diameter().mm() / 2.0) else { continue };
+        let mut holes = vec![keyway(0.3 * root)];
+        holes.extend(
+            (0..3)
+                .map(|i| Outline::circle(Point::ZERO + 0.7 * root * Vec2::from_angle(2.0 * f64::from(i)), 0.1 * root)),
+        );
+        let region = Region { outer: rim(&toothing, drawn(TOLERANCE)), holes };
+        let hand = if numbers.below(2) == 0 { 1.0 } else { -1.0 };
+        return plate(&region, numbers.between(5.0, 40.0)).twisted(hand * TAU / lead.mm()).unwrap();
+    }
 }
 
 pub fn part(numbers: &mut Numbers) -> Part {

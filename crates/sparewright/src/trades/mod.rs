@@ -7,6 +7,7 @@ mod solid;
 
 use ::solid::plate::{self, Plate, Refused};
 use jiff::civil::Date;
+use part::{Design, Shape};
 use quantity::Length;
 use serde_json::{Map, Value};
 
@@ -24,14 +25,6 @@ pub use solid::{SUFFIX as SOLID, Solid, Wanted as WantedSolid, solid};
 fn plate(solved: &Solved<'_>, tolerance: Length, of: Of) -> Result<Plate, String> {
     let wanted = |feature: &SolvedFeature<'_>| of == Of::Body || !feature.is_match_made();
     let shape = PartShape::within(solved, plate::drawn(tolerance), wanted);
-    if let Some(leaning) =
-        solved.features.iter().find(|feature| feature.design().is_some_and(|design| !design.is_straight()))
-    {
-        return Err(format!(
-            "The teeth of {} are helical: a cut straight through, or a solid drawn straight up, would not be the part. Helical solids are not written yet; the drawing and the operations have all that is known.",
-            leaning.of.name
-        ));
-    }
     let region = match &shape {
         Some(PartShape::Whole(region)) => region,
         Some(open @ PartShape::Open { .. }) => return Err(open.gap().unwrap_or_default().into()),
@@ -44,7 +37,32 @@ fn plate(solved: &Solved<'_>, tolerance: Length, of: Of) -> Result<Plate, String
         // what is cut out of a plate is as thick as the plate
         Of::Profile => thickness(solved).unwrap_or(Length::from_mm(1.0)),
     };
-    Plate::new(region, thickness, tolerance).map_err(|refused| told(refused, solved))
+    let plate = Plate::new(region, thickness, tolerance).map_err(|refused| told(refused, solved))?;
+    match leaning(solved)? {
+        None => Ok(plate),
+        Some(_) if of == Of::Profile => {
+            Err("The teeth are helical: a cut straight through would not be the part.".into())
+        }
+        Some(twist) => plate.twisted(twist).map_err(|refused| refused.to_string()),
+    }
+}
+
+/// By how much helical teeth turn for each millimetre up; none where nothing leans.
+fn leaning(solved: &Solved<'_>) -> Result<Option<f64>, String> {
+    let designs = solved.features.iter().filter_map(|feature| Some((&feature.of.name, feature.design()?)));
+    let (leaning, straight): (Vec<_>, Vec<_>) = designs.partition(|(_, design)| !design.is_straight());
+    let Some((name, design)) = leaning.first() else { return Ok(None) };
+    let is_edge = |design: &dyn Design| design.shapes().iter().any(|shape| !matches!(shape, Shape::Hole(_)));
+    let whole = design.shapes().iter().all(|shape| matches!(shape, Shape::Boundary(_)));
+    if leaning.len() > 1 || !whole || straight.iter().any(|(_, design)| is_edge(*design)) {
+        return Err(format!(
+            "The teeth of {name} are helical and not the whole edge of the part. Only a wheel with helical teeth all round it is carried into files of the solid; the drawing and the operations have all that is known."
+        ));
+    }
+    let twist = design.twist();
+    twist.map(Some).ok_or_else(|| {
+        format!("Which way the helical teeth of {name} lean is not said: write hand = \"right\" or \"left\" into the feature.")
+    })
 }
 
 /// All files of a job for other trades, as they go into its pack.
