@@ -23,6 +23,8 @@ pub struct Diameter {
     pub sigma: Length,
     pub worn: bool,
     pub unit: Unit,
+    /// What was meant if two figures were swapped as it was written down.
+    pub swapped: Vec<Length>,
 }
 
 /// The diameters among readings.
@@ -33,8 +35,15 @@ pub fn diameters<M: PartialEq>(readings: &[Reading<Option<M>>], means: M) -> Vec
         .filter(|(_, reading)| reading.means.as_ref() == Some(&means))
         .filter_map(|(index, reading)| {
             let length = reading.length?;
-            let unit = reading.line.value().and_then(Value::unit).unwrap_or(Unit::Millimetre);
-            Some(Diameter { reading: index, value: length.value, sigma: length.sigma, worn: reading.line.worn, unit })
+            let value = reading.line.value();
+            Some(Diameter {
+                reading: index,
+                value: length.value,
+                sigma: length.sigma,
+                worn: reading.line.worn,
+                unit: value.and_then(Value::unit).unwrap_or(Unit::Millimetre),
+                swapped: value.map(Value::figures_swapped).unwrap_or_default(),
+            })
         })
         .collect()
 }
@@ -63,8 +72,7 @@ type Build<'a> = Box<dyn Fn(&Nominal, Length) -> Box<dyn Design> + Send + Sync +
 
 pub struct NominalRecovery<'a> {
     observations: Vec<Observation>,
-    units: Vec<Unit>,
-    worn: Vec<bool>,
+    diameters: Vec<Diameter>,
     side: Side,
     nominals: Vec<Nominal>,
     candidates: Vec<Candidate>,
@@ -120,8 +128,7 @@ impl<'a> NominalRecovery<'a> {
         };
         Ok(NominalRecovery {
             observations: of.diameters.iter().map(observation).collect(),
-            units: of.diameters.iter().map(|diameter| diameter.unit).collect(),
-            worn: of.diameters.iter().map(|diameter| diameter.worn).collect(),
+            diameters: of.diameters.to_vec(),
             side: of.side,
             nominals,
             candidates,
@@ -138,6 +145,12 @@ impl<'a> NominalRecovery<'a> {
     /// The size where it is worn.
     fn worn_size(&self, candidate: usize, free: &[f64]) -> f64 {
         self.size(candidate, free) + self.sign() * free.get(WEAR).copied().unwrap_or(0.0)
+    }
+
+    /// The size as it is today: where it is worn, if a reading there is fine enough to tell by how much.
+    fn now(&self, candidate: usize, free: &[f64]) -> f64 {
+        let tells = |diameter: &Diameter| diameter.worn && diameter.sigma.mm() < 0.5 * WORN_BY;
+        if self.diameters.iter().any(tells) { self.worn_size(candidate, free) } else { self.size(candidate, free) }
     }
 
     /// Wear opens a bore and thins a shaft.
@@ -203,13 +216,13 @@ impl Recovery for NominalRecovery<'_> {
     }
 
     fn predict(&self, candidate: usize, free: &[f64], out: &mut [f64]) {
-        for (out, worn) in out.iter_mut().zip(&self.worn) {
-            *out = if *worn { self.worn_size(candidate, free) } else { self.size(candidate, free) };
+        for (out, diameter) in out.iter_mut().zip(&self.diameters) {
+            *out = if diameter.worn { self.worn_size(candidate, free) } else { self.size(candidate, free) };
         }
     }
 
     fn design(&self, candidate: usize, free: &[f64]) -> Box<dyn Design> {
-        let now = Length::from_mm(self.worn_size(candidate, free));
+        let now = Length::from_mm(self.now(candidate, free));
         let nominal = &self.nominals[candidate];
         match nominal.name {
             Some(_) => (self.build)(nominal, now),
@@ -218,7 +231,10 @@ impl Recovery for NominalRecovery<'_> {
     }
 
     fn usual_slips(&self, _candidate: usize, observation: usize) -> Vec<Mistake> {
-        usual_slips(self.observations[observation].value, self.units[observation])
+        let Diameter { value, unit, swapped, .. } = &self.diameters[observation];
+        let mut out = usual_slips(value.mm(), *unit);
+        out.extend(swapped.iter().map(|meant| Mistake { meant: meant.mm(), name: SWAPPED.into() }));
+        out
     }
 
     fn derived(&self) -> &'static [&'static str] {
@@ -226,7 +242,7 @@ impl Recovery for NominalRecovery<'_> {
     }
 
     fn derive(&self, candidate: usize, free: &[f64], out: &mut [f64]) {
-        out[0] = self.worn_size(candidate, free);
+        out[0] = self.now(candidate, free);
     }
 
     fn proposals(&self) -> Vec<&Proposal> {
@@ -237,6 +253,9 @@ impl Recovery for NominalRecovery<'_> {
         self.size(candidate, free)
     }
 }
+
+/// As a slip of the pen is named.
+pub const SWAPPED: &str = "two figures swapped";
 
 /// The usual mistakes in a diameter.
 pub fn usual_slips(value: f64, unit: Unit) -> Vec<Mistake> {

@@ -223,5 +223,10 @@ fn nearest_mistake(recovery: &dyn Recovery, candidate: usize, observation: usize
         .map(|mistake| (ln_density((mistake.meant - predicted) / (3.0 * sigma), sigma), mistake))
         .filter(|(score, _)| *score > ln_density(3.0, sigma))
         .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map_or_else(|| "not one of the usual slips; measure it again".to_string(), |(_, mistake)| mistake.name)
+        .map(|(_, mistake)| mistake.name)
+        .unwrap_or_else(|| {
+            let off_by = recovery.observations()[observation].value - predicted;
+            let otherwise = recovery.otherwise(candidate, observation, off_by);
+            otherwise.unwrap_or("not one of the usual slips; measure it again").to_string()
+        })
 }

@@ -21,6 +21,11 @@ pub trait Recovery {
     /// The usual ways in which this observation can be wrong, if the feature was this candidate.
     fn usual_slips(&self, candidate: usize, observation: usize) -> Vec<Mistake>;
 
+    /// What a reading that is off by so much, and by no usual slip, may mean beside being wrong: what to do, in a few words.
+    fn otherwise(&self, _candidate: usize, _observation: usize, _off_by: f64) -> Option<&'static str> {
+        None
+    }
+
     /// Quantities worth stating whatever the design is, named as the machine-readable result names them.
     fn derived(&self) -> &'static [&'static str];
 

@@ -137,6 +137,25 @@ impl Value {
         }
     }
 
+    /// What was meant if two neighbouring figures were written down in each other's place: `30.16` for 30.61 or 31.06.
+    pub fn figures_swapped(&self) -> Vec<Length> {
+        let Value::Plain { size, .. } = self else { return Vec::new() };
+        let SizeForm::Decimal { .. } = size.form else { return Vec::new() };
+        let place = size.last_place();
+        let figures = format!("{:.0}", size.length / place);
+        let swapped = |at: usize| {
+            let mut figures = figures.clone().into_bytes();
+            figures.swap(at, at + 1);
+            // nobody writes a nought first
+            if figures[at] == figures[at + 1] || figures[0] == b'0' {
+                return None;
+            }
+            let number: f64 = std::str::from_utf8(&figures).ok()?.parse().ok()?;
+            Some(place * number)
+        };
+        (0..figures.len().saturating_sub(1)).filter_map(swapped).collect()
+    }
+
     /// The unit the reading was written in; none for an angle.
     pub fn unit(&self) -> Option<Unit> {
         match self {

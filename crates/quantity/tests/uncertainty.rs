@@ -91,3 +91,18 @@ fn angles_likewise() {
     assert!((sigma("helix angle 20, protractor") - expected).abs() < 1e-12);
     assert_eq!(sigma("helix angle 20"), sigma("helix angle 20, protractor"));
 }
+
+/// A slip of the pen, common practice without source: two neighbouring figures in each other's place, never a nought first.
+#[test]
+fn figures_swapped_as_they_were_written_down() {
+    let meant = |text: &str, unit: Length| -> Vec<String> {
+        let line = read(text).expect(text);
+        let meant = line.value().expect(text).figures_swapped();
+        meant.iter().map(|length| format!("{:.4}", *length / unit)).collect()
+    };
+    assert_eq!(meant("diameter 30.16 mm", Length::from_mm(1.0)), ["31.0600", "30.6100"]);
+    assert_eq!(meant("diameter 0.7848 in", Length::from_inches(1.0)), ["0.8748", "0.7488", "0.7884"]);
+    for text in ["diameter 3/8 in", "diameter goes 22.22 mm, not 22.25"] {
+        assert!(meant(text, Length::from_mm(1.0)).is_empty(), "{text}");
+    }
+}

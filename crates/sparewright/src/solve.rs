@@ -330,7 +330,10 @@ impl Found {
 
     /// Is the leading finding safe to cut metal on?
     pub fn is_safe(&self) -> bool {
-        self.weighed.slips.is_empty()
+        // teeth that lean nobody knows which way cannot be cut
+        let is_told = self.designs.first().is_some_and(|design| design.twist().is_some());
+        is_told
+            && self.weighed.slips.is_empty()
             && self.weighed.findings.first().is_some_and(|first| first.standard && first.probability >= SAFE)
     }
 }

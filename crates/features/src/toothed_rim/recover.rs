@@ -20,7 +20,7 @@ use form::Form;
 pub use form::STEEPEST;
 use priors::{
     CLEARANCE_SPREAD, ECCENTRIC, FREE_THICKNESS, HELIX, LEAST_LOSS, MATE_SLACK, PARALLEL, ROOT_SPREAD, SHIFT_SPREAD,
-    THINNING, TIP_LOSS, UNEVEN, UNEVEN_OF_LENGTH, UNEVEN_OF_MODULE, USUAL_CLEARANCE,
+    THINNING, TIP_LOSS, UNEVEN, UNEVEN_OF_LENGTH, UNEVEN_OF_MODULE, UNEVEN_WHERE_WORN, USUAL_CLEARANCE, WORN_TIMES,
 };
 use proposals::can_be_taken;
 
@@ -133,7 +133,7 @@ impl<'a> RimRecovery<'a> {
                     (None, None) => return None,
                 };
                 let sigma = match dimension {
-                    Dimension::Length => sigma.hypot(unevenness(means, value)),
+                    Dimension::Length => sigma.hypot(unevenness(means, value, reading.line.worn)),
                     Dimension::Angle => sigma,
                 };
                 Some(Observation { reading: index, value, sigma, dimension })
@@ -182,7 +182,26 @@ impl<'a> RimRecovery<'a> {
 
     fn free_values(&self, choice: Choice, shift: f64) -> Vec<Free> {
         let helix = self.helix.map_or(0.0, |helix| helix.value.radians());
-        self.unknowns(choice).iter().map(|&unknown| free_value(unknown, choice, shift, helix)).collect()
+        let free = |&unknown: &Unknown| free_value(unknown, choice, shift, helix, self.is_called_worn(unknown));
+        self.unknowns(choice).iter().map(free).collect()
+    }
+
+    /// Is any reading that this has a say in marked as worn?
+    fn is_called_worn(&self, unknown: Unknown) -> bool {
+        let touched = |means: &Measurand| match unknown {
+            Unknown::Thinning => matches!(
+                means,
+                Measurand::Span { .. }
+                    | Measurand::OverPins { .. }
+                    | Measurand::CentreToPin { .. }
+                    | Measurand::Thickness { .. }
+            ),
+            Unknown::TipLoss => {
+                matches!(means, Measurand::OutsideDiameter | Measurand::OverTheTips | Measurand::TipRadius)
+            }
+            _ => false,
+        };
+        self.rim.readings.iter().any(|reading| reading.line.worn && reading.means.as_ref().is_some_and(touched))
     }
 
     fn unknowns(&self, choice: Choice) -> &[Unknown] {
@@ -355,6 +374,11 @@ impl Recovery for RimRecovery<'_> {
         self.mistakes(candidate, observation)
     }
 
+    fn otherwise(&self, _candidate: usize, observation: usize, off_by: f64) -> Option<&'static str> {
+        self.may_lean(observation, off_by)
+            .then_some("if the teeth lean, write `helix angle A`: then such tips are no slip")
+    }
+
     fn derived(&self) -> &'static [&'static str] {
         match self.helix {
             Some(_) => &DERIVED,
@@ -431,14 +455,15 @@ const BASE_PITCH: usize = 0;
 const HELIX_ANGLE: usize = 4;
 const DERIVED: [&str; 5] = ["base_pitch_mm", "base_thickness_mm", "tip_diameter_mm", "root_diameter_mm", "helix_deg"];
 
-fn free_value(unknown: Unknown, choice: Choice, shift: f64, helix: f64) -> Free {
+fn free_value(unknown: Unknown, choice: Choice, shift: f64, helix: f64, worn: bool) -> Free {
     let module = choice.form.module;
     let standard = choice.name.is_some();
     let normal = |mean, sigma| Prior::Normal { mean, sigma };
+    let lost = |scale: f64| Prior::OneSided { scale: if worn { WORN_TIMES * scale } else { scale } };
     match unknown {
         Unknown::Thinning if !standard => Free::new("thinning", normal(THINNING * module, FREE_THICKNESS * module)),
-        Unknown::Thinning => Free::new("thinning", Prior::OneSided { scale: THINNING * module + LEAST_LOSS }),
-        Unknown::TipLoss => Free::new("tip loss", Prior::OneSided { scale: TIP_LOSS * module + LEAST_LOSS }),
+        Unknown::Thinning => Free::new("thinning", lost(THINNING * module + LEAST_LOSS)),
+        Unknown::TipLoss => Free::new("tip loss", lost(TIP_LOSS * module + LEAST_LOSS)),
         Unknown::Root => {
             let spread = if standard { ROOT_SPREAD } else { CLEARANCE_SPREAD };
             Free::new("root", normal(0.0, spread * module + 0.02))
@@ -454,13 +479,14 @@ fn free_value(unknown: Unknown, choice: Choice, shift: f64, helix: f64) -> Free 
 }
 
 /// What places on an old rim differ by, in mm, for a reading of this size; of the flanks by the size of the teeth, as far
-/// as the reading tells it.
-fn unevenness(means: &Measurand, value: f64) -> f64 {
+/// as the reading tells it, and by how worn they are called.
+fn unevenness(means: &Measurand, value: f64, worn: bool) -> f64 {
     let module = match means {
         Measurand::Span { teeth } => value / (PI * (f64::from(*teeth) - 0.4)),
         Measurand::OverPins { pin } | Measurand::CentreToPin { pin } => pin.mm() / 1.75,
         Measurand::Thickness { .. } => value / 1.5,
         _ => 2.0,
     };
-    (UNEVEN + UNEVEN_OF_MODULE * module).hypot(UNEVEN_OF_LENGTH * value)
+    let of_module = if worn { UNEVEN_WHERE_WORN } else { UNEVEN_OF_MODULE };
+    (UNEVEN + of_module * module).hypot(UNEVEN_OF_LENGTH * value)
 }

@@ -1,9 +1,10 @@
 //! The usual mistakes in measuring a rim, each with what would have been read without it.
 
 use part::{Dimension, Mistake};
-use quantity::{MM_PER_INCH, Unit};
+use quantity::{MM_PER_INCH, Unit, Value};
 
 use super::RimRecovery;
+use crate::nominal::SWAPPED;
 use crate::toothed_rim::readings::Measurand;
 
 impl RimRecovery<'_> {
@@ -28,6 +29,9 @@ impl RimRecovery<'_> {
                 value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 },
                 if inch { "a tenth of an inch" } else { "one millimetre" },
             );
+        }
+        for meant in line.value().map(Value::figures_swapped).unwrap_or_default() {
+            add(meant.mm(), SWAPPED);
         }
         let start: Vec<f64> = self.candidates[candidate].free.iter().map(|free| free.start).collect();
         let (flanks, _) = self.flanks(candidate, &start);
@@ -62,4 +66,17 @@ impl RimRecovery<'_> {
         }
         out
     }
+
+    /// Tips that stand out further than any spur wheel's of this size are the first sign of teeth that lean.
+    pub(super) fn may_lean(&self, observation: usize, off_by: f64) -> bool {
+        let observation = &self.observations[observation];
+        let tips = [Measurand::OutsideDiameter, Measurand::OverTheTips, Measurand::TipRadius];
+        self.helix.is_none()
+            && tips.contains(self.means(observation))
+            && (LEAST_OUT..MOST_OUT).contains(&(off_by / observation.value))
+    }
 }
+
+/// 1 − cos β for a helix of five degrees, and of sixty.
+const LEAST_OUT: f64 = 0.004;
+const MOST_OUT: f64 = 0.5;

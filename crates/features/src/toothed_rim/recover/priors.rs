@@ -13,6 +13,8 @@ pub const THINNING: f64 = 0.045;
 pub const TIP_LOSS: f64 = 0.022;
 /// Either has this much more, in mm, on the smallest teeth.
 pub const LEAST_LOSS: f64 = 0.01;
+/// A surface that the machinist calls worn has lost so many times as much.
+pub const WORN_TIMES: f64 = 2.5;
 /// Depth of the root differs from the rack's by the cutter's clearance and by how deep it was fed.
 pub const ROOT_SPREAD: f64 = 0.06;
 /// Bore to pitch circle, in mm: a worn bore and an honest maker.
@@ -44,6 +46,8 @@ pub const TEETH: std::ops::RangeInclusive<u32> = 8..=400;
 pub const UNEVEN: f64 = 0.003;
 pub const UNEVEN_OF_MODULE: f64 = 0.0015;
 pub const UNEVEN_OF_LENGTH: f64 = 4e-5;
+/// In place of the second on flanks that are called worn: no two teeth wear alike.
+pub const UNEVEN_WHERE_WORN: f64 = 0.015;
 
 /// Angles of rims that follow no standard with their weights, in radians: so near to one another that a tooth's thickness,
 /// π/2 + z inv α in modules on the base circle by ISO 21771, moves from one to the next by no more than [`FREE_THICKNESS`]
