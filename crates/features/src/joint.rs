@@ -29,6 +29,8 @@ pub struct Joint {
     /// "H7/p6, ISO 286-2"
     pub source: String,
     pub fit: Option<Fit>,
+    /// The size lies beyond the tables, and the limits are no more than a sign of that.
+    pub is_beyond: bool,
     /// How the sizes can be chosen, the way that is taken first; none where only one half is known.
     pub ways: Vec<Way>,
     mate_material: Option<String>,
@@ -95,6 +97,7 @@ impl Joint {
             basic,
             limits: own.unwrap_or(Limits { lower: -BEYOND_TABLES, upper: BEYOND_TABLES }),
             source: sides.source(own.is_some()),
+            is_beyond: own.is_none(),
             mate_material: wanted.mate_material.clone(),
             fit,
             ways,
@@ -130,6 +133,12 @@ impl Joint {
     /// What the joint does and how it comes out, as whole sentences.
     pub fn remarks(&self, unit: Unit) -> Vec<String> {
         let mut out = Vec::new();
+        if self.is_beyond {
+            out.push(format!(
+                "This size is {}: take them from the standard before anything is cut.",
+                self.source.replace("limits are", "its limits here are")
+            ));
+        }
         if let Some(way) = self.way().filter(|_| self.is_mate_read()) {
             let basic = print::length(self.basic, unit, 3);
             out.push(match (way.to, self.ways.len()) {

@@ -34,8 +34,8 @@ pub enum Along {
     Aligned,
 }
 
-/// Where a leader goes: out at `angle` (radians, counter-clockwise, in the part) for `reach` paper mm, or wherever there
-/// is room beside what is already drawn. A negative reach comes from inside the arc.
+/// Where a leader goes: out at `angle` (radians, counter-clockwise, in the part) for `reach` paper mm, or nearly so where
+/// figures stand there; or wherever there is room beside what is already drawn. A negative reach comes from inside the arc.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Aim {
     At { angle: f64, reach: f64 },
@@ -217,7 +217,7 @@ impl Drawing {
 
     fn leader_to_arc(&mut self, centre: Point, radius: f64, aim: Aim, label: Label) {
         let (angle, reach) = match aim {
-            Aim::At { angle, reach } => (angle, reach),
+            Aim::At { angle, reach } => place::clearest(self, centre, radius, (angle, reach), &label),
             Aim::Free => place::freest(self, centre, radius, &label),
         };
         let leader = Leader::new(self, centre, radius, angle, reach, (&label, label.width()));

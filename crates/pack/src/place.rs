@@ -44,6 +44,28 @@ pub(crate) fn freest(drawing: &Drawing, centre: Point, radius: f64, label: &Labe
     best.1
 }
 
+/// A leader to the same place of an arc that covers no figures: as it was wanted, else longer or shorter, from outside or inside.
+pub(crate) fn clearest(
+    drawing: &Drawing,
+    centre: Point,
+    radius: f64,
+    (angle, wanted): (f64, f64),
+    label: &Label,
+) -> (f64, f64) {
+    let taken = Taken::of(drawing);
+    let width = label.width();
+    let from_inside = REACHES.iter().map(|reach| -reach);
+    let leader = |reach: f64| Leader::new(drawing, centre, radius, angle, reach, (label, width));
+    if taken.is_clear(&leader(wanted)) {
+        return (angle, wanted);
+    }
+    let clear = REACHES.into_iter().chain(from_inside).filter(|reach| taken.is_clear(&leader(*reach)));
+    let cost =
+        |reach: f64| taken.cost_below(f64::INFINITY, PER_MM * reach.abs(), &leader(reach)).unwrap_or(f64::INFINITY);
+    let best = clear.map(|reach| (cost(reach), reach)).min_by(|a, b| a.0.total_cmp(&b.0));
+    (angle, best.map_or(wanted, |(_, reach)| reach))
+}
+
 struct Taken {
     figures: Vec<Rect>,
     outline: Vec<Point>,
@@ -82,6 +104,15 @@ impl Taken {
             Item::Text(text) => self.figures.push(text.bounds()),
             Item::Clipped(_, item) => self.add(item),
         }
+    }
+
+    /// No figures lie under its own or on its way.
+    fn is_clear(&self, leader: &Leader) -> bool {
+        let steps = ((leader.elbow - leader.tip).hypot() / STEP).ceil().max(1.0);
+        let way: Vec<Point> =
+            (1..=steps as u32).map(|step| leader.tip.lerp(leader.elbow, f64::from(step) / steps)).collect();
+        let room = leader.room.inflate(AIR, AIR);
+        !self.figures.iter().any(|figure| figure.overlaps(room) || way.iter().any(|at| figure.contains(*at)))
     }
 
     /// What a leader costs beside its length, if that together is less than `most`.

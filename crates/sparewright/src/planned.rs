@@ -80,10 +80,12 @@ fn gauged(solved: &Solved<'_>) -> Vec<Gauged> {
     checked::dimensions(solved).into_iter().map(gauged).collect()
 }
 
-/// What is said of it, else what the words of its title, features and notes give away.
+/// What is said of it, be it that nothing hangs on it; else what the words of its title, features and notes give away.
 fn duty(job: &Job) -> Duty {
     if let Some(serves) = &job.make.serves {
-        return Duty::CanInjure(serves.clone());
+        // the words of a title may only sound so
+        let is_nothing = ["nothing", "none"].iter().any(|word| serves.eq_ignore_ascii_case(word));
+        return if is_nothing { Duty::Ordinary } else { Duty::CanInjure(serves.clone()) };
     }
     let features = job.features.iter().map(|feature| feature.name.as_str());
     let words: Vec<&str> = [job.title.as_str()].into_iter().chain(features).chain(job.make.notes.as_deref()).collect();

@@ -390,6 +390,7 @@ impl Design for HolesDesign {
         map.insert("diameter_mm".into(), json!(self.nominal.size.mm()));
         map.insert("name".into(), json!(self.nominal.name));
         map.insert("thread".into(), json!(self.thread().map(|thread| &thread.name)));
+        map.insert("thread_diameter_mm".into(), json!(self.thread().map(|thread| thread.major.mm())));
         map.insert("count".into(), json!(self.places.len()));
         map.insert("match_made".into(), json!(self.match_made));
         map
@@ -435,6 +436,9 @@ impl Design for HolesDesign {
         if let Some(first) = centres.first() {
             let count = if centres.len() > 1 { format!("{} × ", centres.len()) } else { String::new() };
             let remark = if self.match_made { "match-made" } else { "" };
+            let limits = [self.limits.upper, self.limits.lower].map(|limit| print::signed(limit, unit, 3)).join(" ");
+            // drilled holes are within what holds for sizes without limits
+            let below = if self.finish == HoleFinish::Reamed && !self.match_made { &limits } else { remark };
             out.dimensions.push(match self.thread() {
                 Some(thread) => Dimensioned::Thread {
                     centre: *first,
@@ -443,7 +447,7 @@ impl Design for HolesDesign {
                 },
                 None => {
                     let size = format!("{count}⌀{}", print::figures(self.nominal.size, unit, 3));
-                    Dimensioned::Diameter { centre: *first, radius, says: Says::new(size).below(remark) }
+                    Dimensioned::Diameter { centre: *first, radius, says: Says::new(size).below(below) }
                 }
             });
             let from_bore = first.to_vec2().hypot();

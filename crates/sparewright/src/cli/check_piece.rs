@@ -48,7 +48,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let made = check_piece(&solved, &wanted).map_err(|why| Refusal(format!("No check piece was written. {why}")))?;
     let written = write(&[(format!("{stem}{CHECK_PIECE}"), made.bytes)], &arguments.files.into)?;
     if wanted.label.is_some() && made.result["label"].is_null() {
-        eprintln!("The label finds no room on the face and was left out.");
+        eprintln!("The label finds no room on the face, or its letters are not in the font; it was left out.");
     }
     told(&written, &made.result, arguments.files.json)
 }

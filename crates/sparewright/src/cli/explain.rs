@@ -29,7 +29,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         ));
     };
     match kinds.iter().find(|kind| kind.name().eq_ignore_ascii_case(wanted)) {
-        Some(kind) => say(kind.help()),
+        Some(kind) => say(&format!("{}{OF_EVERY_KIND}", kind.help())),
         None => {
             let hint = nearest(wanted, names()).map_or_else(
                 || format!("There are: {}.", names().collect::<Vec<_>>().join(", ")),
@@ -39,6 +39,12 @@ pub fn run(arguments: &Arguments) -> Outcome {
         }
     }
 }
+
+/// What [`part::common`] has.
+const OF_EVERY_KIND: &str = "
+Every feature takes two lines more: `thickness V`, the part's own where it has no length, and `note …`, kept and printed. Behind a value may stand
+the instrument (`, micrometer`), the word `worn` where the place is, and a remark in parentheses.
+";
 
 pub fn shop(arguments: &ShopArguments) -> Outcome {
     match &arguments.shop {

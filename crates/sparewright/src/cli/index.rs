@@ -9,12 +9,13 @@ use super::{Outcome, Refusal, ShopChoice, say, say_json};
 use crate::shop::bench;
 
 #[derive(Debug, clap::Args)]
+#[command(allow_negative_numbers = true)]
 pub struct Arguments {
     /// Divisions of the whole circle
-    #[arg(required_unless_present = "angle", conflicts_with = "angle")]
+    #[arg(required_unless_present = "angle", conflicts_with = "angle", value_parser = count)]
     divisions: Option<u32>,
     /// Spaces really cut, for a sector: one more than its teeth; all of them unless given
-    #[arg(long, value_name = "SPACES")]
+    #[arg(long, value_name = "SPACES", value_parser = count)]
     spaces: Option<u32>,
     /// Diameter at which errors are told in micrometres too, as the pitch circle's: 4.4, "112 mm"
     #[arg(long, value_name = "DIAMETER")]
@@ -30,6 +31,10 @@ pub struct Arguments {
     json: bool,
     #[command(flatten)]
     shop: ShopChoice,
+}
+
+fn count(typed: &str) -> Result<u32, String> {
+    typed.trim().parse().map_err(|_| "a whole number was expected, such as 44; for an angle there is --angle".into())
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]

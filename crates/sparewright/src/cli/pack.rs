@@ -102,6 +102,9 @@ pub fn write(files: &[(String, Vec<u8>)], folder: &Path) -> Result<Vec<PathBuf>,
             path.display()
         ))
     };
+    if folder.is_file() {
+        return Err(fail(folder, std::io::Error::other("it is a file and no folder")));
+    }
     std::fs::create_dir_all(folder).map_err(|error| fail(folder, error))?;
     // a rename that fails half-way would leave some files new and some old
     if let Some((name, _)) = files.iter().find(|(name, _)| folder.join(name).is_dir()) {

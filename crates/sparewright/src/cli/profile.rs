@@ -11,6 +11,7 @@ use crate::solve::solve;
 use crate::trades::{PROFILE, WantedProfile, profile};
 
 #[derive(Debug, clap::Args)]
+#[command(allow_negative_numbers = true)]
 pub struct Arguments {
     #[command(flatten)]
     files: Files,

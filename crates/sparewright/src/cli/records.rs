@@ -347,6 +347,12 @@ fn restore(backup: &Path, store: &Path, folder: &Option<PathBuf>) -> Outcome {
     let backups = of_folder(store, folder);
     let named = backup.to_str().map(|name| backups.named(name)).transpose().map_err(refusal)?.flatten();
     let from = named.map_or_else(|| backup.to_path_buf(), |named| named.path);
+    if !from.is_file() {
+        return Err(Refusal(format!(
+            "There is no backup called {} and no such file. `sparewright records backups` lists those there are.",
+            backup.display()
+        )));
+    }
     let now = Timestamp::now();
     match Store::open(store) {
         Ok(open) => {

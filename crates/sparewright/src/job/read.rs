@@ -104,6 +104,9 @@ fn job(
             "expected [[feature]] with a kind and readings",
         ));
     }
+    // what bare numbers would come to in a unit that nobody said is not worth knowing
+    let is_unreadable = unit.is_none() && circle.first_bare().is_some();
+    let (features, mates, pieces) = if is_unreadable { Default::default() } else { (features, mates, pieces) };
     if title.is_none() && features.is_empty() {
         return None;
     }

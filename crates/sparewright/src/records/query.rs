@@ -1,6 +1,6 @@
 //! A question to the records, as it is typed.
 
-use quantity::{Askable, Asked, Value, asked};
+use quantity::{Askable, Asked, Pitch, PitchSystem, Value, asked};
 use record::{Condition, Fact, Query};
 
 use super::facts::{ANY, DEGREES, MM};
@@ -11,6 +11,8 @@ const LEAST_DOUBT: f64 = 0.01;
 /// Of a tooth size that is asked for: half of what the nearest standard sizes differ by, and less.
 const MODULE_DOUBT: f64 = 0.002;
 const ANGLE_DOUBT: f64 = 0.1;
+/// As the records name the diameter of a hole's thread.
+const THREAD: &str = "thread diameter";
 
 /// What is looked for. `measures` is what the records have numbers of ([`record::Store::measures`]).
 pub fn query(text: &str, measures: &[String], most: usize) -> Query {
@@ -30,7 +32,12 @@ pub fn query(text: &str, measures: &[String], most: usize) -> Query {
             }
             Asked::Pitch(pitch) => {
                 let module = pitch.module().mm();
-                query.conditions.push(one(&format!("module{MM}"), module, module * MODULE_DOUBT));
+                let mut condition = one(&format!("module{MM}"), module, module * MODULE_DOUBT);
+                if may_be_a_thread(&pitch) {
+                    let what = format!("{THREAD}{MM}");
+                    condition.any_of.push(Fact { what, value: module, tolerance: LEAST_DOUBT });
+                }
+                query.conditions.push(condition);
                 if let Some(angle) = pitch.pressure_angle {
                     let degrees = angle.angle.degrees();
                     query.conditions.push(one(&format!("pressure angle{DEGREES}"), degrees, ANGLE_DOUBT));
@@ -43,7 +50,16 @@ pub fn query(text: &str, measures: &[String], most: usize) -> Query {
 
 /// What a question was understood as, one thing after another.
 pub fn understood(text: &str, measures: &[String]) -> Vec<String> {
-    read(text, measures).iter().map(Asked::to_string).collect()
+    let told = |asked: &Asked| match asked {
+        Asked::Pitch(pitch) if may_be_a_thread(pitch) => format!("{asked} or thread M{}", pitch.value),
+        asked => asked.to_string(),
+    };
+    read(text, measures).iter().map(told).collect()
+}
+
+/// `M8` is a thread of metric holes too.
+fn may_be_a_thread(pitch: &Pitch) -> bool {
+    pitch.system == PitchSystem::Module && pitch.pressure_angle.is_none()
 }
 
 fn read(text: &str, measures: &[String]) -> Vec<Asked> {

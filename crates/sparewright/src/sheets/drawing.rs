@@ -41,15 +41,26 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
             let says = if has_teeth(&drawn) { teeth } else { "" };
             out.blocks.push(Block::figure(drawing, format!("Scale {scale}.{says}")));
             out.blocks.extend(shape.gap().map(Block::paragraph));
+            if drawn.iter().filter(|drawn| drawn.length.is_some()).count() > 1 {
+                out.blocks
+                    .push(Block::paragraph("The steps follow one another in the order they are written in the job."));
+            }
         }
         None => out.blocks.push(Block::paragraph("Nothing is known yet that could be drawn.")),
     }
     let details: Vec<Block> = drawn.iter().flat_map(|drawn| &drawn.details).map(detail).collect();
-    let rows: Vec<KeyValue> = designs
+    let data: Vec<_> = designs
         .iter()
-        .flat_map(|(_, design)| design.data(unit))
-        .map(|line| KeyValue::new(line.name, pack::Rich::new().mono(line.value)))
+        .flat_map(|(feature, design)| design.data(unit).into_iter().map(|line| (&feature.of.name, line)))
         .collect();
+    // what several features have is told of each by its name
+    let is_told_twice = |name: &str| data.iter().filter(|(_, line)| line.name == name).count() > 1;
+    let name = |(feature, line): &(&String, part::DataLine)| match is_told_twice(&line.name) {
+        true => format!("{}, {feature}", line.name),
+        false => line.name.clone(),
+    };
+    let rows: Vec<KeyValue> =
+        data.iter().map(|line| KeyValue::new(name(line), pack::Rich::new().mono(line.1.value.clone()))).collect();
     let mut left = details;
     left.extend(general(work, &drawn));
     let data = vec![Block::heading("Data"), Block::KeyValues { rows }];
@@ -97,8 +108,10 @@ fn views(work: &Work<'_>, drawn: &[Drawn], room: Size) -> (Drawing, Scale) {
 fn views_at(work: &Work<'_>, drawn: &[Drawn], scale: Scale) -> Drawing {
     let region = Conventional::of(drawn).region();
     let bounds = bounds(&region.iter().collect::<Vec<_>>());
-    let turned = drawn.iter().filter_map(|drawn| drawn.length).reduce(f64::max);
-    let depth = turned.or(work.solved.thickness.map(|thickness| thickness.value.mm()));
+    let steps: Vec<Step> = drawn.iter().filter_map(Step::of).collect();
+    let is_stepped = steps.len() > 1;
+    let turned: f64 = steps.iter().map(|step| step.length).sum();
+    let depth = (turned > 0.0).then_some(turned).or(work.solved.thickness.map(|thickness| thickness.value.mm()));
     let gap = if depth.is_some() { 18.0 } else { 0.0 };
     let mut drawing = Drawing::new(View::at(scale, Point::ZERO)).titled(work.solved.job.title.clone());
     drawing.region(&region.iter().map(trace).collect::<Vec<_>>());
@@ -117,9 +130,13 @@ fn views_at(work: &Work<'_>, drawn: &[Drawn], scale: Scale) -> Drawing {
     let (low, high) = (Point::new(bounds.x0, bounds.y0), Point::new(bounds.x1, bounds.y1));
     if let Some(depth) = depth {
         let left = bounds.x1 + gap / scale.factor();
-        section(&mut drawing, &region, drawn, left, depth);
+        match is_stepped {
+            true => stepped(&mut drawing, &steps, left, work.unit()),
+            false => section(&mut drawing, &region, drawn, left, depth),
+        }
         let foot = |x: f64| Point::new(x, bounds.y0);
-        drawing.linear(foot(left), foot(left + depth), Along::Horizontal, -OFFSET, size(depth));
+        let offset = if is_stepped { 3.0 * OFFSET } else { OFFSET };
+        drawing.linear(foot(left), foot(left + depth), Along::Horizontal, -offset, size(depth));
     }
     if drawn.iter().any(|drawn| drawn.overall) {
         drawing.linear(low, Point::new(high.x, low.y), Along::Horizontal, -OFFSET, size(bounds.width()));
@@ -128,6 +145,8 @@ fn views_at(work: &Work<'_>, drawn: &[Drawn], scale: Scale) -> Drawing {
     // what has a place of its own first, then what looks for room
     let (fixed, free): (Vec<&Dimensioned>, Vec<&Dimensioned>) = drawn
         .iter()
+        // the diameters of steps stand on their side view
+        .filter(|drawn| !is_stepped || drawn.length.is_none())
         .flat_map(|drawn| &drawn.dimensions)
         .partition(|dimension| !matches!(dimension, Dimensioned::Diameter { .. } | Dimensioned::Thread { .. }));
     for dimension in fixed.into_iter().chain(free) {
@@ -167,6 +186,71 @@ impl Conventional {
         outer.into_iter().chain(self.holes).collect()
     }
 }
+
+/// One step of a turned part.
+struct Step<'a> {
+    radius: f64,
+    length: f64,
+    says: Option<&'a Says>,
+}
+
+impl Step<'_> {
+    fn of(drawn: &Drawn) -> Option<Step<'_>> {
+        let outlines: Vec<&Outline> = drawn
+            .shapes
+            .iter()
+            .filter_map(|shape| match shape {
+                Shape::Boundary(outline) => Some(outline),
+                Shape::Piece(_) | Shape::Hole(_) => None,
+            })
+            .collect();
+        let says = drawn.dimensions.iter().find_map(|dimension| match dimension {
+            Dimensioned::Diameter { says, .. } => Some(says),
+            _ => None,
+        });
+        Some(Step { radius: bounds(&outlines).height() / 2.0, length: drawn.length?, says })
+    }
+}
+
+/// The side of a part turned in steps, in the order they are written in, each with its length and diameter.
+fn stepped(drawing: &mut Drawing, steps: &[Step<'_>], left: f64, unit: quantity::Unit) {
+    let largest = steps.iter().map(|step| step.radius).fold(0.0, f64::max);
+    let ends: Vec<f64> = steps
+        .iter()
+        .scan(left, |end, step| {
+            *end += step.length;
+            Some(*end)
+        })
+        .collect();
+    let mut placed: Vec<(&Step<'_>, f64)> = steps.iter().zip(ends).collect();
+    let scale = drawing.view().scale.factor();
+    let size = |step: &Step<'_>| print::figures(Length::from_mm(step.length), unit, 2);
+    let is_short = |step: &Step<'_>| step.length * scale < ROOM_FOR_FIGURE * size(step).len() as f64 + ROOM_FOR_ARROWS;
+    let some_short = steps.iter().any(is_short);
+    for (step, end) in &placed {
+        let (start, radius) = (end - step.length, step.radius);
+        drawing.stroke(&Trace::rectangle(Rect::new(start, -radius, *end, radius)), Line::Outline);
+        // figures that find no room between their arrows stand beside them, so that nothing else may stand on that level
+        let level = if some_short && !is_short(step) { 2.0 } else { 1.0 };
+        let foot = |x: f64| Point::new(x, -largest);
+        drawing.linear(foot(start), foot(*end), Along::Horizontal, -level * OFFSET, label(&Says::new(size(step))));
+    }
+    let end = placed.last().map_or(left, |(_, end)| *end);
+    drawing.centre_line(Point::new(left, 0.0), Point::new(end, 0.0), 4.0);
+    // the longest stands between the others and has the least choice
+    placed.sort_by(|a, b| b.0.length.total_cmp(&a.0.length));
+    for (step, end) in placed {
+        if let Some(says) = step.says {
+            let sign = if says.size.contains('⌀') { "" } else { "⌀ " };
+            let says = Says { size: format!("{sign}{}", says.size), ..says.clone() };
+            drawing.note(Point::new(end - 0.5 * step.length, step.radius), Aim::Free, label(&says));
+        }
+    }
+}
+
+/// A figure's width on paper, and what a dimension's arrows take, mm.
+const ROOM_FOR_FIGURE: f64 = 2.2;
+const ROOM_FOR_ARROWS: f64 = 7.0;
 
 /// The cut through the axis, from the top down, standing beside the view.
 fn section(drawing: &mut Drawing, outlines: &[Outline], drawn: &[Drawn], left: f64, thickness: f64) {

@@ -54,7 +54,11 @@ const HEAD: &[(&str, FieldShape, &str)] = &[
     ("make.material", FieldShape::Text, "of the new part, where it is another"),
     ("make.pieces", FieldShape::Count, "fitted now"),
     ("make.spares", FieldShape::Count, "for the shelf"),
-    ("make.serves", FieldShape::Text, "what hangs on it where a failure can injure: lifting, brakes"),
+    (
+        "make.serves",
+        FieldShape::Text,
+        "what hangs on it where a failure can injure: lifting, brakes; nothing, where its title only sounds so",
+    ),
     ("make.notes", FieldShape::Text, "anything else about the order"),
     ("scan.gauge", FieldShape::Size, "diameter of the round gauge beside the part in its scans"),
 ];
