@@ -49,6 +49,9 @@ pub(crate) fn unknown_line(text: &str, forms: &[Form]) -> Problem {
     let leads: Vec<String> = forms.iter().map(|form| form.lead()).collect();
     let meant =
         nearest(words, leads.iter().map(String::as_str)).and_then(|meant| leads.iter().position(|lead| lead == meant));
+    // the beginning of a word is how it is cut short: `dia`
+    let begun = |lead: &String| words.len() >= 3 && lead.to_lowercase().starts_with(&words.to_lowercase());
+    let meant = meant.or_else(|| leads.iter().position(begun));
     let problem =
         Problem::new(at.clone(), format!("{} is not a reading of this feature.", quoted(words)), "expected a reading");
     match meant {

@@ -47,6 +47,78 @@ fn a_slip_is_marked_and_mended_on_its_line() {
 }
 
 #[test]
+fn two_tabs_that_change_one_line_both_have_their_say() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    let was = "tip radius 2.300, caliper";
+    let change = |was: &str, text: &str| {
+        let form = [("at", "feature-0"), ("line", "2"), ("was", was), ("text", text)];
+        served.post(&format!("/jobs/{job}/lines/change"), &form)
+    };
+    assert_eq!(change(was, "tip radius 2.301, caliper").status, 303);
+    let late = change(was, "tip radius 2.302, caliper");
+    assert_eq!(late.status, 422);
+    let page = late.text();
+    for told in [
+        "tip radius 2.301, caliper",
+        "tip radius 2.302, caliper",
+        "Feed sector for the apple mill",
+        "Write mine in its place",
+    ] {
+        assert!(page.contains(told), "{told}: {page}");
+    }
+    assert!(page.contains("name=\"was\" value=\"tip radius 2.301, caliper\""), "one press writes it: {page}");
+    assert_eq!(change("tip radius 2.301, caliper", "tip radius 2.302, caliper").status, 303);
+    assert!(served.text_of(job).contains("tip radius 2.302, caliper"));
+}
+
+#[test]
+fn a_refusal_says_of_what_and_keeps_what_was_typed() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    let from = served.url(&format!("/jobs/{job}/pictures"));
+    let form = [("Content-Type", "application/x-www-form-urlencoded"), ("Referer", from.as_str())];
+    let refused = served.ask("POST", &format!("/jobs/{job}/features"), &form, b"kind=spring&name=back+spring");
+    assert_eq!(refused.status, 422);
+    let page = refused.text();
+    assert!(page.contains("no such kind") && page.contains("back spring"), "{page}");
+    assert!(page.contains(&format!("href=\"/jobs/{job}\"")) && page.contains("Feed sector for the apple mill"));
+    assert!(page.contains(&format!("href=\"/jobs/{job}/pictures\"")), "the way back: {page}");
+    for nowhere in ["/jobs/abc", "/jobs/abc/checking", "/jobs/7777"] {
+        let page = served.get(nowhere);
+        assert_eq!(page.status, 404, "{nowhere}");
+        assert!(page.text().contains("There is no such job") || page.text().contains("no job"), "{}", page.text());
+        assert!(page.text().contains("<html"), "{nowhere}");
+    }
+}
+
+#[test]
+fn the_line_that_the_page_makes_of_a_figure_reads() {
+    let served = Served::start();
+    assert_eq!(served.post("/demo", &[]).status, 303);
+    let mut tried = 0;
+    for job in 1..=5 {
+        let page = served.get(&format!("/jobs/{job}/checking?piece=1")).text();
+        for form in page.split("<section class=\"size\"").skip(1).filter(|part| part.contains("inputmode=\"decimal\""))
+        {
+            let value = |name: &str| {
+                let rest = form.split(&format!("name=\"{name}\" value=\"")).nth(1).unwrap_or_default();
+                rest.split('"').next().unwrap_or_default().to_string()
+            };
+            let (feature, lead) = (value("feature"), value("lead"));
+            if lead.is_empty() {
+                continue;
+            }
+            let sent = [("piece", "1"), ("feature", feature.as_str()), ("lead", lead.as_str()), ("text", "0.0123")];
+            let echo = served.post(&format!("/jobs/{job}/checking/echo"), &sent).text();
+            assert!(echo.contains("class=\"verdict\""), "{lead} of {feature} in job {job}: {echo}");
+            tried += 1;
+        }
+    }
+    assert!(tried >= 20, "{tried} sizes were tried");
+}
+
+#[test]
 fn what_is_being_typed_is_echoed_and_carried_on() {
     let served = Served::start();
     let job = served.keep(&slipped());
@@ -300,4 +372,152 @@ fn a_device_of_the_shop_is_let_in_by_its_code_alone() {
     let sent = [("Cookie", token.as_str()), ("Content-Type", "application/x-www-form-urlencoded")];
     served.ask("POST", "/devices/revoke", &sent, form.as_bytes());
     assert_eq!(shown(&token).header("location"), Some("/pair"), "a device that was sent away stays out");
+}
+
+const BEGUN: &str = "title = \"Bush\"\nunits = \"in\"\n\n[[feature]]\nname = \"bore\"\nkind = \"bore\"\nreadings = [\"diameter goes 0.8750, not 0.8760\"]\n";
+
+#[test]
+fn a_new_job_is_no_mistake_and_its_features_have_names_of_their_own() {
+    let served = Served::start();
+    assert_eq!(served.post("/jobs", &[("title", "Bush of the mill"), ("units", "in")]).status, 303);
+    let page = served.get("/jobs/1").text();
+    assert!(!page.contains("class=\"refused\"") && page.contains("Put the first feature in"), "{page}");
+    for _ in 0..2 {
+        assert_eq!(served.post("/jobs/1/features", &[("kind", "bore"), ("name", "")]).status, 303);
+    }
+    let text = served.text_of(1);
+    assert!(text.contains("name = \"bore\"") && text.contains("name = \"bore 2\""), "{text}");
+    assert!(!served.get("/jobs/1").text().contains("already"));
+    let taken = served.post("/jobs/1/features", &[("kind", "bore"), ("name", "Bore 2")]);
+    assert!(
+        taken.status == 422 && taken.text().contains("already") && taken.text().contains("To the job"),
+        "{}",
+        taken.text()
+    );
+    let named = served.post("/jobs/1/features/fill", &[("at", "feature-1"), ("name", "outer end")]);
+    assert_eq!(named.status, 303);
+    assert!(served.text_of(1).contains("name = \"outer end\""));
+}
+
+#[test]
+fn what_pieces_say_of_a_feature_is_not_lost_unasked() {
+    let served = Served::start();
+    let piece = "\n[[piece]]\nnumber = 1\n[piece.readings]\nteeth = [\"runout 0.0015, indicator\", \"tip diameter 4.5985, micrometer\"]\n";
+    let job = served.keep(&format!("{}{piece}", slipped()));
+    let gone = |sure: &[(&'static str, &'static str)]| {
+        let form: Vec<(&str, &str)> = [("at", "feature-0"), ("name", "teeth")].iter().chain(sure).copied().collect();
+        served.post(&format!("/jobs/{job}/features/remove"), &form)
+    };
+    let before = served.text_of(job);
+    let asked = gone(&[]);
+    assert_eq!(asked.status, 422);
+    assert!(asked.text().contains("Piece 1 has 2 readings of it."), "{}", asked.text());
+    assert_eq!(served.text_of(job), before, "nothing is gone yet");
+    assert_eq!(gone(&[("sure", "true")]).status, 303);
+    let page = served.get(&format!("/jobs/{job}")).text();
+    assert!(!page.contains("There is no feature called"), "{page}");
+}
+
+#[test]
+fn another_unit_is_asked_for_and_a_wrong_field_stays_open() {
+    let served = Served::start();
+    let job = served.keep(BEGUN);
+    let head = |form: &[(&str, &str)]| served.post(&format!("/jobs/{job}/head"), form);
+    let asked = head(&[("units", "mm")]);
+    assert_eq!(asked.status, 422);
+    assert!(asked.text().contains("figures without a unit: one reading."), "{}", asked.text());
+    assert!(served.text_of(job).contains("units = \"in\""));
+    assert_eq!(head(&[("units", "mm"), ("sure", "units")]).status, 303);
+    assert!(served.text_of(job).contains("units = \"mm\""));
+    let before = served.text_of(job);
+    let wrong = head(&[("title", "Another"), ("material", "unobtainium")]);
+    assert_eq!(wrong.status, 422);
+    let page = wrong.text();
+    assert!(page.contains("<details class=\"about-job\" open") && page.contains("value=\"unobtainium\""), "{page}");
+    assert!(page.contains("is not in the table of materials"));
+    assert_eq!(served.text_of(job), before, "all of it or nothing");
+}
+
+#[test]
+fn a_step_that_is_sent_twice_is_made_once() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    let step = |seen: &str, to: &str| {
+        served.post(&format!("/jobs/{job}/spaces"), &[("piece", "1"), ("seen", seen), ("to", to)])
+    };
+    let space = || {
+        let page = served.get(&format!("/jobs/{job}/spaces?piece=1")).text();
+        page.split("data-done=\"").nth(1).and_then(|rest| rest.split('"').next()).unwrap_or_default().to_string()
+    };
+    assert_eq!(step("0", "1").status, 303);
+    assert_eq!(step("0", "1").status, 303);
+    assert_eq!(space(), "1");
+    assert_eq!(step("1", "2").status, 303);
+    assert_eq!(space(), "2");
+}
+
+#[test]
+fn spaces_go_round_as_the_operation_plans() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    let page = served.get(&format!("/jobs/{job}/spaces?piece=1")).text();
+    let figure = |name: &str| -> u32 {
+        page.split(&format!("{name}=\""))
+            .nth(1)
+            .and_then(|rest| rest.split('"').next()?.parse().ok())
+            .unwrap_or_default()
+    };
+    let (cut, steps) = (figure("data-cut"), figure("data-steps"));
+    let result = served.get(&format!("/api/jobs/{job}/result")).value();
+    let operations = result["plan"]["operations"].as_array().cloned().unwrap_or_default();
+    let depths = operations
+        .iter()
+        .find(|one| one["title"].as_str().is_some_and(|title| title.contains("teeth")))
+        .and_then(|one| one["passes"]["each"].as_array().map(Vec::len));
+    if let Some(depths) = depths {
+        assert_eq!(steps as usize, cut as usize * depths, "one round for each depth");
+    }
+    assert!(page.contains("Round 1 of") && page.contains("On the first"), "{page}");
+    // all of it done: the last says what shows that no move was missed, and leads back
+    let (all, piece) = (steps.to_string(), [("piece", "1"), ("seen", "0")]);
+    let form: Vec<(&str, &str)> = piece.iter().copied().chain([("to", all.as_str())]).collect();
+    assert_eq!(served.post(&format!("/jobs/{job}/spaces"), &form).status, 303);
+    let page = served.get(&format!("/jobs/{job}/spaces?piece=1")).text();
+    assert!(
+        page.contains("All spaces are cut.") && page.contains("Back to operation") && page.contains("without cutting"),
+        "{page}"
+    );
+}
+
+#[test]
+fn a_count_of_a_scan_that_contradicts_what_is_written_is_asked_about() {
+    let served = Served::start();
+    assert_eq!(served.post("/demo", &[]).status, 303);
+    let list = served.get("/api/jobs").value();
+    let sector = list.as_array().and_then(|all| {
+        all.iter().find(|job| job["title"].as_str().is_some_and(|title| title.starts_with("Feed sector")))
+    });
+    let job = sector.and_then(|job| job["id"].as_i64()).expect("the sector");
+    assert_eq!(served.post(&format!("/jobs/{job}/lines"), &[("at", "feature-0"), ("text", "17 teeth")]).status, 303);
+    let take = |sure: &[(&'static str, &'static str)]| {
+        let form: Vec<(&str, &str)> = [("at", "feature-0"), ("take", "true")].iter().chain(sure).copied().collect();
+        served.post(&format!("/jobs/{job}/pictures/apple-mill-sector.png/take"), &form)
+    };
+    let asked = take(&[]);
+    assert_eq!(asked.status, 422, "{}", asked.text());
+    assert!(asked.text().contains("44 teeth") && asked.text().contains("17 teeth"), "{}", asked.text());
+    assert_eq!(take(&[("sure", "true")]).status, 303);
+}
+
+#[test]
+fn words_that_are_cut_short_and_commas_are_understood() {
+    let served = Served::start();
+    let job = served.keep(BEGUN);
+    let echo = |text: &str| served.post(&format!("/jobs/{job}/echo"), &[("at", "feature-0"), ("text", text)]).text();
+    assert!(echo("dia 0.875").to_lowercase().contains("did you mean: diameter"), "{}", echo("dia 0.875"));
+    assert!(echo("diameter 0,9490").contains("data-fill=\"diameter 0.9490\""), "{}", echo("diameter 0,9490"));
+    let rim = served
+        .keep("title = \"Rim\"\nunits = \"in\"\n[[feature]]\nkind = \"toothed rim\"\nreadings = [\"30 teeth\"]\n");
+    let angle = served.post(&format!("/jobs/{rim}/echo"), &[("at", "feature-0"), ("text", "helix angle 21.2")]).text();
+    assert!(!angle.contains(", caliper") && !angle.contains(", micrometer"), "{angle}");
 }

@@ -88,6 +88,7 @@ fn indexing_keeps_its_place_through_reload_lost_network_and_kill() {
         let number = |number: u32| format!("document.querySelector('#number').innerText === '{number}'");
         browser.until(&number(1)).await;
         for next in 2..=4 {
+            rested().await;
             browser.keys("body", " ").await;
             browser.until(&number(next)).await;
         }
@@ -95,6 +96,7 @@ fn indexing_keeps_its_place_through_reload_lost_network_and_kill() {
         browser.client.refresh().await.expect("it comes again");
         browser.until(&number(4)).await;
         served.kill();
+        rested().await;
         browser.keys("body", " ").await;
         browser.until(&number(5)).await;
         browser.until("document.querySelector('#kept').innerText.includes('not reached')").await;
@@ -102,9 +104,63 @@ fn indexing_keeps_its_place_through_reload_lost_network_and_kill() {
         browser.until("document.querySelector('#kept').innerText.includes('Written down: 4')").await;
         browser.client.refresh().await.expect("it comes again");
         browser.until(&number(5)).await;
+        rested().await;
         browser.keys("body", "b").await;
         browser.until(&number(4)).await;
     });
+}
+
+/// A hand rests between two cuts; what comes quicker is taken for one press.
+async fn rested() {
+    tokio::time::sleep(std::time::Duration::from_millis(700)).await;
+}
+
+#[test]
+fn a_hand_that_shakes_cuts_one_space() {
+    let served = Served::start();
+    let job = served.keep(&slipped());
+    in_browser(PHONE, async |browser| {
+        browser.goto(&served.url(&format!("/jobs/{job}/spaces?piece=1"))).await;
+        browser.until("document.querySelector('#number').innerText === '1'").await;
+        rested().await;
+        let twice = "for (let i = 0; i < 4; i += 1) document.querySelector('[data-step=on] button').click()";
+        browser.client.execute(twice, vec![]).await.expect("it is pressed four times");
+        browser.until("document.querySelector('#number').innerText === '2'").await;
+        browser.until("document.querySelector('#kept').innerText.includes('Written down: 1')").await;
+        browser.client.refresh().await.expect("it comes again");
+        browser.until("document.querySelector('#number').innerText === '2'").await;
+        // a tap that was aimed at the page before is not taken
+        browser
+            .client
+            .execute("document.querySelector('[data-step=on] button').click()", vec![])
+            .await
+            .expect("it is pressed");
+        assert_eq!(browser.text("#number").await, "2");
+    });
+}
+
+#[test]
+fn a_piece_is_measured_down_the_page() {
+    let served = Served::start();
+    let job = served.keep(&slipped().split("[[piece]]").next().unwrap_or_default().replace("1.4135", "1.3885"));
+    in_browser(PHONE, async |browser| {
+        browser.goto(&served.url(&format!("/jobs/{job}/checking?piece=1"))).await;
+        let boxes = "document.querySelectorAll('input[name=text][inputmode=decimal]').length > 4";
+        browser.until(boxes).await;
+        let bore = "return [...document.querySelectorAll('.size')].findIndex((size) => size.querySelector('h2').innerText.startsWith('Bore diameter'))";
+        let bore = browser.client.execute(bore, vec![]).await.expect("its place").as_i64().expect("a number");
+        let figure = format!("#size-{bore}-text");
+        browser.keys(&figure, "0,8754").await;
+        browser.until(&format!("document.querySelector('#size-{bore} [data-put]')")).await;
+        browser.click(&format!("#size-{bore} [data-put]")).await;
+        browser.until(&format!("document.querySelector('#size-{bore} .echo .verdict')")).await;
+        browser.keys(&figure, "\u{e007}").await;
+        browser.until("document.querySelector('.wrote')?.innerText.includes('bore diameter')").await;
+        // the next size is under the hand
+        browser.until(&format!("document.activeElement.id === 'size-{}-text'", bore + 1)).await;
+        browser.until("(() => { const box = document.activeElement.getBoundingClientRect(); return box.top > 0 && box.bottom < innerHeight })()").await;
+    });
+    assert!(served.text_of(job).contains("\"diameter 0.8754, "), "{}", served.text_of(job));
 }
 
 #[test]
@@ -198,4 +254,23 @@ fn nobody_is_kept_out_of_any_page() {
             }
         });
     }
+}
+
+/// A thousand letters without a space, in the line and on the page.
+#[test]
+fn words_without_an_end_stay_on_the_glass() {
+    let served = Served::start();
+    let long = "a".repeat(900);
+    let job = served.keep(&format!(
+        "title = \"{long}\"\nunits = \"in\"\n[[feature]]\nname = \"{}\"\nkind = \"bore\"\nreadings = [\"note {long}\", \"{long}\"]\n",
+        "b".repeat(80)
+    ));
+    in_browser(PHONE, async |browser| {
+        for page in
+            [format!("/jobs/{job}?line={long}"), format!("/jobs/{job}"), format!("/jobs/{job}/text"), "/".into()]
+        {
+            browser.goto(&served.url(&page)).await;
+            browser.until("document.documentElement.scrollWidth <= innerWidth").await;
+        }
+    });
 }

@@ -245,3 +245,49 @@ fn nothing_measured_proves_nothing() {
         assert!(!self::piece(&checked, 1).unread.is_empty(), "{readings}{piece}");
     }
 }
+
+/// What the page puts before a figure must be read by the feature and judged: for every size of every demo job and of every case
+/// of every kind.
+#[test]
+fn every_size_has_a_line_that_reads_as_it() {
+    let cases = concat!(env!("CARGO_MANIFEST_DIR"), "/../features/src");
+    let mut jobs: Vec<(String, String)> =
+        DEMOS.iter().map(|(name, text)| (name.to_string(), text.to_string())).collect();
+    for kind in features::kinds() {
+        let folder = format!("{cases}/{}/cases", kind.name().replace(' ', "_"));
+        for file in std::fs::read_dir(&folder).unwrap().map(|file| file.unwrap().path()) {
+            let case: toml_edit::DocumentMut = std::fs::read_to_string(&file).unwrap().parse().unwrap();
+            let Some(given) = case.get("given").and_then(|given| given.as_table()) else { continue };
+            let text = |name: &str| case.get(name).and_then(|one| one.as_str()).map(str::to_string);
+            let units = text("units").unwrap_or("in".into());
+            let heritage = text("heritage").unwrap_or("unknown".into());
+            let mut feature = given.clone();
+            feature.insert("kind", toml_edit::value(kind.name()));
+            let body: String =
+                feature.iter().map(|(key, value)| format!("{key} = {}\n", value.to_string().trim())).collect();
+            jobs.push((
+                file.display().to_string(),
+                format!("title = \"x\"\nunits = \"{units}\"\nheritage = \"{heritage}\"\n[[feature]]\n{body}"),
+            ));
+        }
+    }
+    let shop = shop::built_in();
+    let pictures = Folder::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo"));
+    let (mut sizes, today) = (0, jiff::civil::date(2031, 2, 14));
+    for (name, text) in jobs {
+        let before = sparewright::solve::Memory::default();
+        let worked = sparewright::worked::worked(&text, &shop, &pictures, today, &before);
+        for one in &worked.to_measure {
+            let Some(lead) = &one.lead else {
+                assert!(one.name == "outline", "{name}: {} of {} has no line", one.name, one.feature);
+                continue;
+            };
+            let line = format!("{} {}", lead.words, lead.figure);
+            let judged = sparewright::worked::judged(&text, &shop, &pictures, &one.written_in, &line, &before);
+            let judged = judged.unwrap_or_else(|problems| panic!("{name}: {line}: {problems:?}"));
+            assert_eq!((&judged.feature, &judged.name), (&one.feature, &one.name), "{name}: {line}");
+            sizes += 1;
+        }
+    }
+    assert!(sizes >= 60, "{sizes} sizes were tried");
+}

@@ -164,6 +164,9 @@ pub(super) fn refused(why: &str) -> Error {
 fn bad(error: ZipError) -> Error {
     match error {
         ZipError::Io(why) => unreadable(why),
+        ZipError::InvalidArchive(_) => refused(
+            "it is no whole ZIP archive: the end of it is missing or damaged. Copy it here again, or take it out anew",
+        ),
         other => refused(&format!("it is no ZIP archive that can be read ({other})")),
     }
 }

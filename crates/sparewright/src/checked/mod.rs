@@ -131,6 +131,15 @@ pub fn verdict(solved: &Solved<'_>, feature: &str, text: &str) -> Result<SizeVer
         .ok_or_else(|| whole("Nothing is measured in this line.".into(), "expected a size"))
 }
 
+/// What a line of a feature's readings would be held to on a new piece: the feature and the name of the size; none where it is
+/// not understood, or no limit is set for it.
+pub fn held_to(solved: &Solved<'_>, feature: usize, text: &str) -> Option<(Option<usize>, String)> {
+    let bench = bench(solved.job.unit, &solved.instruments);
+    let line = Line::read(text, &piece_forms(solved.job.features.get(feature)?.kind), &bench).ok()?;
+    let of = characteristic(solved, feature, &line)?;
+    of.taken(solved, &line).map(|_| (of.feature, of.characteristic.name))
+}
+
 /// A length that is the thickness over again is measured once (as the plan has it).
 const SAME_LENGTH: Length = making::SAME_LENGTH;
 

@@ -3,6 +3,8 @@
 use quantity::quoted;
 use toml_edit::{Array, ArrayOfTables, Decor, DocumentMut, Item, RawString, Table, TableLike, Value};
 
+use super::names;
+
 /// Where a feature stands: among the `[[feature]]`s or the `[[mate]]`s, from 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Place {
@@ -28,13 +30,21 @@ pub enum Edit {
         line: usize,
         was: String,
     },
+    /// An empty name is made from the kind's.
     AddFeature {
         name: String,
         kind: String,
     },
+    /// `with_all` where readings of pieces and mates may go with it; else it is refused while there are any.
     RemoveFeature {
         at: Place,
         name: String,
+        with_all: bool,
+    },
+    /// What calls it by its old name follows.
+    Rename {
+        at: Place,
+        to: String,
     },
     /// A field of a feature; none takes it out.
     SetField {
@@ -87,20 +97,30 @@ pub fn edited(text: &str, edit: &Edit) -> Result<String, String> {
             take_out(readings, index);
         }
         Edit::AddFeature { name, kind } => {
+            let name = names::fresh(&document, name, kind)?;
             let mut table = Table::new();
-            table.insert("name", Item::from(name.trim()));
+            table.insert("name", Item::from(name));
             table.insert("kind", Item::from(kind.trim()));
             table.insert("readings", Item::from(Array::new()));
             table.decor_mut().set_prefix("\n");
             sections(&mut document, false)?.push(table);
         }
-        Edit::RemoveFeature { at, name } => {
-            let named = feature(&mut document, *at)?.get("name").and_then(Item::as_str).unwrap_or_default() == name;
+        Edit::RemoveFeature { at, name, with_all } => {
+            let table = feature(&mut document, *at)?;
+            let named = table.get("name").or(table.get("kind")).and_then(Item::as_str).unwrap_or_default() == name;
             if !named {
                 return Err(changed(name));
             }
+            let lost = if at.mate { Vec::new() } else { names::lost(&document, name) };
+            if !lost.is_empty() && !with_all {
+                return Err(format!("{} was left in: {}", quoted(name), lost.join(" ")));
+            }
             sections(&mut document, at.mate)?.remove(at.index);
+            if !lost.is_empty() {
+                names::let_go(&mut document, name);
+            }
         }
+        Edit::Rename { at, to } => names::rename(&mut document, *at, to)?,
         Edit::SetField { at, field, value } => set(feature(&mut document, *at)?, field, value.clone()),
         Edit::AddPieceLine { piece, feature, text } => {
             let readings = piece_readings(self::piece(&mut document, *piece)?, feature)?;
@@ -129,6 +149,11 @@ pub fn edited(text: &str, edit: &Edit) -> Result<String, String> {
         },
     }
     Ok(document.to_string())
+}
+
+/// What goes with a feature that is taken out, as sentences.
+pub fn lost_without(text: &str, name: &str) -> Vec<String> {
+    text.parse().map(|document| names::lost(&document, name)).unwrap_or_default()
 }
 
 /// A new field of a table in braces takes over the room before the brace that closes it.
@@ -337,9 +362,9 @@ readings = ["diameter goes 0.8750, not 0.8760"]
     fn features_come_and_go() {
         let text = done(Edit::AddFeature { name: "pin holes".into(), kind: "holes".into() });
         assert!(text.ends_with("\n[[feature]]\nname = \"pin holes\"\nkind = \"holes\"\nreadings = []\n"), "{text}");
-        let text = done(Edit::RemoveFeature { at: TEETH, name: "teeth".into() });
+        let text = done(Edit::RemoveFeature { at: TEETH, name: "teeth".into(), with_all: false });
         assert!(!text.contains("toothed rim") && text.contains("kind = \"bore\""), "{text}");
-        assert!(edited(JOB, &Edit::RemoveFeature { at: BORE, name: "teeth".into() }).is_err());
+        assert!(edited(JOB, &Edit::RemoveFeature { at: BORE, name: "teeth".into(), with_all: false }).is_err());
     }
 
     #[test]

@@ -17,6 +17,8 @@ pub(super) struct Circle<'a> {
     pictures: &'a dyn Pictures,
     bed: &'a Bed,
     names: BTreeSet<String>,
+    /// Features that are written and could not be read: what is wrong with them is told where they stand.
+    unread: BTreeSet<String>,
     first_bare: Option<Range<usize>>,
 }
 
@@ -33,7 +35,7 @@ impl<'a> Circle<'a> {
         pictures: &'a dyn Pictures,
         bed: &'a Bed,
     ) -> Circle<'a> {
-        Circle { kinds, bench, pictures, bed, names: BTreeSet::new(), first_bare: None }
+        Circle { kinds, bench, pictures, bed, names: BTreeSet::new(), unread: BTreeSet::new(), first_bare: None }
     }
 
     /// The first number whose meaning hangs on the unit of the job.
@@ -41,10 +43,19 @@ impl<'a> Circle<'a> {
         self.first_bare.clone()
     }
 
+    /// Whether a feature of this name is written, and could not be read.
+    pub(super) fn is_unread(&self, name: &str) -> bool {
+        self.unread.contains(&name.trim().to_lowercase())
+    }
+
     pub(super) fn feature(&mut self, mut section: Section<'_>, problems: &mut Vec<Problem>) -> Option<JobFeature> {
         let before = problems.len();
         let name = section.text("name", problems);
-        let kind = section.need_text("kind", problems).and_then(|text| or_note(self.kind(&text), problems))?;
+        let kind = section.need_text("kind", problems).and_then(|text| or_note(self.kind(&text), problems));
+        let Some(kind) = kind else {
+            self.unread.extend(name.map(|name| name.value.trim().to_lowercase()));
+            return None;
+        };
         let name = self.name(name, kind, problems);
         let mut fields = BTreeMap::new();
         for field in kind.fields() {
@@ -74,7 +85,11 @@ impl<'a> Circle<'a> {
         }
         // what is said to be missing from an entry may be what could not be read
         problems.extend(found.into_iter().filter(|problem| !broken || problem.at != entry.at));
-        Some(JobFeature { name, kind, entry, feature: feature?, scan, written })
+        let Some(feature) = feature else {
+            self.unread.insert(name.to_lowercase());
+            return None;
+        };
+        Some(JobFeature { name, kind, entry, feature, scan, written })
     }
 
     fn kind(&self, text: &Text<'_>) -> Result<&'static dyn Kind, Problem> {

@@ -3,6 +3,7 @@
 pub mod edit;
 mod feature;
 mod load;
+mod names;
 mod pictures;
 mod piece;
 mod print;
@@ -20,6 +21,7 @@ pub(crate) use feature::forms;
 pub use pictures::{Bed, FromPicture, NoPictures, Pictures};
 pub use piece::{Day, Piece, PieceReadings, Went, piece_forms};
 pub use print::print;
+pub(crate) use read::NO_FEATURE;
 pub(crate) use read::material;
 pub use read::{read, read_with};
 

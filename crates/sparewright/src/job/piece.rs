@@ -119,6 +119,9 @@ fn piece(
     let mut done: Vec<usize> = Vec::new();
     for value in section.list("done", problems) {
         let Some(text) = or_note(value.text(), problems) else { continue };
+        if circle.is_unread(text.value) {
+            continue;
+        }
         let feature = or_note(feature_called(&text, features, A_FEATURE), problems);
         let feature = feature.and_then(|feature| or_note(match_made(&text, feature, features), problems));
         done.extend(feature.filter(|feature| !done.contains(feature)));
@@ -164,6 +167,9 @@ fn readings(
     entries.sort_by_key(|(name, _)| name.at().start);
     for (name, value) in entries {
         let list = or_note(value.list(), problems).unwrap_or_default();
+        if circle.is_unread(name.value) {
+            continue;
+        }
         let Some(feature) = or_note(feature_called(&name, features, A_FEATURE), problems) else { continue };
         let (lines, _) = circle.lines(list, &piece_forms(features[feature].kind), problems);
         match out.iter_mut().find(|known| known.feature == feature) {

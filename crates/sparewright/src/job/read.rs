@@ -37,6 +37,9 @@ pub(super) const MOST_PIECES: u32 = 1_000;
 /// A drawing with more could not be read, and the file is a list of something else.
 const MOST_FEATURES: usize = 200;
 
+/// Said of a job that has none; a page of a job that has just been begun asks for one instead.
+pub(crate) const NO_FEATURE: &str = "There is no feature in this job.";
+
 fn job(
     mut root: Section<'_>,
     kinds: &[&'static dyn Kind],
@@ -79,6 +82,7 @@ fn job(
         .filter_map(|mut section| {
             let of = section
                 .need_text("of", problems)
+                .filter(|name| !circle.is_unread(name.value))
                 .map(|name| feature_called(&name, &features, "expected the name of the feature it runs with"));
             let material = section.text("material", problems).and_then(|text| or_note(self::material(&text), problems));
             let feature = circle.feature(section, problems)?;
@@ -100,7 +104,7 @@ fn job(
     if none_written {
         problems.push(Problem::new(
             title.as_ref().map_or(0..0, Text::at),
-            "There is no feature in this job.",
+            NO_FEATURE,
             "expected [[feature]] with a kind and readings",
         ));
     }

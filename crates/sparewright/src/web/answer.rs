@@ -58,20 +58,30 @@ impl Refused {
     }
 }
 
-impl IntoResponse for Refused {
-    fn into_response(self) -> Response {
-        let title = match self.status {
+impl Refused {
+    /// What the page is headed with.
+    pub fn title(&self) -> &'static str {
+        match self.status {
             StatusCode::NOT_FOUND => "Not here",
             StatusCode::CONFLICT => "Changed meanwhile",
             StatusCode::INTERNAL_SERVER_ERROR => "It went wrong here",
             _ => "Not done",
-        };
+        }
+    }
+}
+
+impl IntoResponse for Refused {
+    /// A page of its own; where it is known what was asked, it is set anew with the way back.
+    fn into_response(self) -> Response {
         let body = html! {
-            header.head { h1 { (title) } }
+            header.head { h1 { (self.title()) } }
             p.refused role="alert" { (self.why) }
             p { a href="/" { "To the records" } }
         };
-        (self.status, Html(page(&Frame::titled(title), &body).into_string())).into_response()
+        let page = Html(page(&Frame::titled(self.title()), &body).into_string());
+        let mut response = (self.status, page).into_response();
+        response.extensions_mut().insert(self);
+        response
     }
 }
 

@@ -18,6 +18,7 @@ mod keys;
 mod listen;
 mod machine;
 mod records;
+mod refusals;
 mod router;
 mod scans;
 mod shop;

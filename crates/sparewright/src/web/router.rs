@@ -8,7 +8,7 @@ use axum::routing::{get, post};
 use super::answer::Refused;
 use super::devices::pair;
 use super::state::App;
-use super::{api, assets, backups, devices, guard, history, jobs, keys, machine, records, scans, shop, wire};
+use super::{api, assets, backups, devices, guard, history, jobs, keys, machine, records, refusals, scans, shop, wire};
 
 pub fn router(app: App) -> Router {
     Router::new()
@@ -83,6 +83,7 @@ pub fn router(app: App) -> Router {
         .route("/devices/revoke", post(devices::list::revoke))
         .route("/assets/{edition}/{name}", get(assets::show))
         .fallback(async || Refused::missing("page"))
+        .layer(from_fn_with_state(app.clone(), refusals::told))
         // the guard has read the body already, up to its own bounds
         .layer(DefaultBodyLimit::disable())
         .layer(from_fn_with_state(app.clone(), guard::guard))

@@ -25,7 +25,7 @@ use crate::sheets::{self, Work};
 use crate::solve::{Found, Memory, Outcome, Solved, SolvedFeature, solve_again};
 
 pub use lines::{Doubt, ReadLine};
-pub use pieces::{Piece, ToMeasure, Verdict, judged};
+pub use pieces::{Lead, Piece, PieceLine, ToMeasure, Verdict, judged};
 pub use written::{Entry, Field};
 
 /// Everything a page shows of a job.
@@ -125,6 +125,9 @@ pub fn worked(text: &str, shop: &Shop, pictures: &dyn Pictures, today: Date, bef
     let kinds = features::kinds();
     let (job, mut problems) = job::read_with(text, kinds, &shop.instruments, pictures);
     let written = written::Written::of(text);
+    // a job that was just begun is no mistake: the page asks for its first feature
+    let begun = written.is_without_features();
+    problems.retain(|problem| !(begun && problem.message == job::NO_FEATURE));
     let Some(job) = job else {
         let entries = written.entries(None, shop, &problems);
         let placed = written.elsewhere(text, &problems);

@@ -1,10 +1,11 @@
 //! Pieces as a page shows them: what is measured on each, what was, and what that proves.
 
 use checking::Decision;
-use quantity::{Problem, Unit};
+use part::Gauging;
+use quantity::{Length, Problem, Unit, print};
 
 use crate::checked::words::limits;
-use crate::checked::{self, Checked, CheckedPiece, SizeVerdict, Standing};
+use crate::checked::{self, Checked, CheckedPiece, Dimension, SizeVerdict, Standing};
 use crate::job::{self, Pictures};
 use crate::solve::{Memory, Solved, solve_again};
 
@@ -18,11 +19,34 @@ pub struct ToMeasure {
     /// "micrometer", "telescopic gauge, mean of 2"
     pub with: String,
     pub how: String,
-    /// The line up to its figure, and what stands behind: "span over 4 teeth ", ", micrometer".
-    pub lead: String,
-    pub tail: String,
+    /// The feature whose list its readings stand in: of a size of the part as a whole, the first that reads it.
+    pub written_in: String,
+    /// What stands before the figure in a line that is read as this size, "span over 4 teeth", and the figure it was tried with;
+    /// none where no figure decides.
+    pub lead: Option<Lead>,
+    /// The instrument that is named behind the figure, where the shop has it: "micrometer".
+    pub instrument: Option<String>,
     /// Said where nothing owned can prove it.
     pub cannot: Option<String>,
+}
+
+/// How the line of a size begins.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Lead {
+    /// "span over 4 teeth"
+    pub words: String,
+    /// A figure between the limits.
+    pub figure: String,
+}
+
+/// A line of a piece as it is written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PieceLine {
+    /// The feature whose list it stands in.
+    pub feature: String,
+    pub text: String,
+    /// The size it is a reading of, as [`ToMeasure`] names it: feature and name; none where no limit is set for it.
+    pub size: Option<(String, String)>,
 }
 
 /// A piece, made or only planned.
@@ -37,8 +61,7 @@ pub struct Piece {
     pub kept: Vec<String>,
     pub open: Vec<String>,
     pub warnings: Vec<String>,
-    /// Every line as it is written: feature and text.
-    pub lines: Vec<(String, String)>,
+    pub lines: Vec<PieceLine>,
 }
 
 /// What the readings of one size prove.
@@ -59,13 +82,15 @@ pub(super) fn of(solved: &Solved<'_>) -> (Vec<ToMeasure>, Vec<Piece>) {
         let one = &dimension.characteristic;
         let with = dimension.with(unit);
         let instrument = with.split([',', ':']).next().unwrap_or_default().split(" over ").next().unwrap_or_default();
-        let known = solved.instruments.iter().any(|owned| owned.names().any(|name| name == instrument));
+        let known = solved.instruments.iter().find(|owned| owned.names().any(|name| name == instrument));
+        let (written_in, lead) = lead(solved, dimension);
         ToMeasure {
             feature: dimension.feature_name.clone(),
             name: one.name.clone(),
             limits: limits(&checking::Limits::of(one), unit),
-            lead: format!("{} ", one.name),
-            tail: if known { format!(", {instrument}") } else { String::new() },
+            written_in,
+            lead,
+            instrument: known.map(|_| instrument.to_string()),
             with,
             how: one.how.clone(),
             cannot: dimension.cannot_prove(unit),
@@ -75,10 +100,47 @@ pub(super) fn of(solved: &Solved<'_>) -> (Vec<ToMeasure>, Vec<Piece>) {
     (measured, checked.pieces.iter().map(|piece| self::piece(piece, solved)).collect())
 }
 
+/// Where a size is written and how its line begins, by what the forms of its feature read: of the size's own name as many of the
+/// last words as make a line that is held to this very size ("bore diameter" is read as "diameter 0.8752").
+fn lead(solved: &Solved<'_>, dimension: &Dimension) -> (String, Option<Lead>) {
+    let one = &dimension.characteristic;
+    let named = |index: usize| solved.job.features.get(index).map_or("", |feature| feature.name.as_str()).to_string();
+    let home = named(dimension.feature.unwrap_or(0));
+    if matches!(one.gauging, Gauging::Template) {
+        return (home, None);
+    }
+    let figure = print::figures(between(one.lower, one.upper, one.nominal), solved.job.unit, 4);
+    let features = dimension.feature.map_or_else(|| (0..solved.job.features.len()).collect(), |index| vec![index]);
+    let starts = std::iter::once(0).chain(one.name.match_indices(' ').map(|(at, _)| at + 1));
+    let ways = starts.flat_map(|start| features.iter().map(move |feature| (*feature, &one.name[start..])));
+    for (feature, words) in ways {
+        let held = checked::held_to(solved, feature, &format!("{words} {figure}"));
+        if held.is_some_and(|(of, name)| of == dimension.feature && name == one.name) {
+            return (named(feature), Some(Lead { words: words.to_string(), figure }));
+        }
+    }
+    (home, None)
+}
+
+fn between(lower: Option<Length>, upper: Option<Length>, nominal: Length) -> Length {
+    match (lower, upper) {
+        (Some(lower), Some(upper)) => (lower + upper) / 2.0,
+        (None, Some(upper)) => upper / 2.0,
+        (Some(_), None) | (None, None) => nominal,
+    }
+}
+
 fn piece(piece: &CheckedPiece<'_>, solved: &Solved<'_>) -> Piece {
     let lines = piece.of.into_iter().flat_map(|of| &of.readings).flat_map(|readings| {
-        let name = solved.job.features.get(readings.feature).map_or("", |feature| feature.name.as_str());
-        readings.lines.iter().map(move |line| (name.to_string(), line.value.text.clone()))
+        let feature = solved.job.features.get(readings.feature).map_or("", |feature| feature.name.as_str());
+        readings.lines.iter().map(move |line| {
+            let held = checked::held_to(solved, readings.feature, &line.value.text);
+            let size = held.map(|(of, name)| {
+                let of = of.and_then(|of| solved.job.features.get(of));
+                (of.map_or(checked::THE_PART, |of| of.name.as_str()).to_string(), name)
+            });
+            PieceLine { feature: feature.to_string(), text: line.value.text.clone(), size }
+        })
     });
     Piece {
         number: piece.number,

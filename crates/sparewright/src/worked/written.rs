@@ -106,6 +106,13 @@ impl Written {
         out
     }
 
+    /// Readable, and nothing in it yet.
+    pub fn is_without_features(&self) -> bool {
+        self.document
+            .as_ref()
+            .is_some_and(|document| document.get("feature").is_none() && document.get("mate").is_none())
+    }
+
     /// What is wrong and stands at no reading that is shown.
     pub fn elsewhere(&self, text: &str, problems: &[Problem]) -> Vec<Said> {
         let readings: Vec<Range<usize>> = self.readings().collect();

@@ -26,6 +26,16 @@
     }
   });
 
+  // A figure that is offered is put into the box it is offered for.
+  document.addEventListener("click", (event) => {
+    const put = event.target.closest("[data-put]");
+    const box = put?.closest("form")?.querySelector("input[name=text]");
+    if (!box) return;
+    box.value = put.dataset.put;
+    box.focus();
+    box.dispatchEvent(new Event("input", { bubbles: true }));
+  });
+
   document.addEventListener("change", (event) => {
     if (event.target.matches("#entry input[name=at]")) line()?.dispatchEvent(new Event("echo"));
   });

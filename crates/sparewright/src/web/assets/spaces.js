@@ -5,14 +5,19 @@
   const space = document.getElementById("space");
   if (!space) return;
   const moves = [...document.querySelectorAll("#moves li")];
-  const cut = Number(space.dataset.cut);
+  const rounds = [...document.querySelectorAll("#rounds li")];
+  const [cut, steps] = [Number(space.dataset.cut), Number(space.dataset.steps)];
   const key = space.dataset.keyOf;
   const store = `place ${space.dataset.job} ${key}`;
-  const piece = new URLSearchParams(location.search).get("piece");
   const say = (text, wrong) => {
     const kept = document.getElementById("kept");
     kept.textContent = text;
     kept.className = wrong ? "wrong" : "soft";
+  };
+  // "3 of 12 in round 2"
+  const told = (count) => {
+    const round = Math.ceil(count / cut) || 1;
+    return `${count - (round - 1) * cut} of ${cut}${rounds.length > 1 ? ` in round ${round}` : ""}`;
   };
 
   // what the notebook has written down, and what stands here
@@ -23,14 +28,20 @@
   if (waiting && (waiting.seen === written || (written > waiting.seen && waiting.to > written))) here = waiting.to;
 
   const show = () => {
-    const line = moves[here];
-    document.getElementById("number").textContent = Math.min(here + 1, cut);
-    document.getElementById("move").textContent = line ? line.dataset.move : "All spaces are cut.";
+    const over = here >= steps;
+    const round = Math.min(Math.floor(here / cut), rounds.length - 1);
+    const at = over ? cut - 1 : here % cut;
+    const line = over ? undefined : moves[at];
+    document.getElementById("number").textContent = at + 1;
+    document.getElementById("round").textContent = rounds[round].dataset.says;
+    const first = at === 0 ? rounds[round].dataset.first : undefined;
+    document.getElementById("move").textContent = line ? first ?? line.dataset.move : "All spaces are cut.";
     document.getElementById("pin").textContent = line ? line.dataset.pin : "";
-    document.getElementById("after").textContent = moves[here + 1]?.dataset.then ?? "";
-    document.getElementById("stop-here").textContent = line?.dataset.check ?? "";
+    document.getElementById("after").textContent = line ? moves[at + 1]?.dataset.then ?? "" : "";
+    document.getElementById("stop-here").textContent = (here > 0 && line?.dataset.check) || "";
+    document.getElementById("over").hidden = !over;
     document.querySelector("[data-step=back] button").disabled = here === 0;
-    document.querySelector("[data-step=on] button").disabled = here >= cut;
+    document.querySelector("[data-step=on] button").disabled = over;
   };
 
   let sending = false;
@@ -50,8 +61,8 @@
         written = Number((await answer.json()).value || 0);
         if (answer.status === 409) {
           here = written;
-          say(`Another device has moved this piece to space ${written + 1}.`, true);
-        } else say(`Written down: ${written} of ${cut}.`);
+          say(`Another device has moved on: ${told(written)} are cut.`, true);
+        } else say(`Written down: ${told(written)}.`);
       } else if (answer.status === 401) say("This device is not paired any more. Pair it again; the place is kept here.", true);
       else say("The notebook could not write this down. The place is kept here and tried again.", true);
     } catch {
@@ -67,17 +78,24 @@
     else localStorage.setItem(store, JSON.stringify({ seen: written, to: here }));
   };
 
+  // One press is one step: what comes within half a second of the last step, or of the page itself, is a hand that shook.
+  const PAUSE = 500;
+  let ready = performance.now() + PAUSE;
   document.addEventListener("submit", (event) => {
     const step = event.target.dataset.step;
     if (!step) return;
     event.preventDefault();
+    if (performance.now() < ready) {
+      say("That press came too soon after the last and was not counted.");
+      return;
+    }
     const next = here + (step === "on" ? 1 : -1);
-    if (next < 0 || next > cut) return;
+    if (next < 0 || next > steps) return;
+    ready = performance.now() + PAUSE;
     here = next;
     keep();
     show();
     send();
-    if (here === cut && !piece) say("All spaces are cut.");
   });
   // a screen that has slept may be behind
   document.addEventListener("visibilitychange", () => { if (!document.hidden && here === written) location.reload(); });

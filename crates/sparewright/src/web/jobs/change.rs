@@ -66,7 +66,10 @@ fn what(edit: &Edit) -> String {
         Edit::AddLine { text, .. } => format!("wrote {}", quoted(text)),
         Edit::SetLine { was, text, .. } => format!("changed {} to {}", quoted(was), quoted(text)),
         Edit::RemoveLine { was, .. } => format!("took out {}", quoted(was)),
-        Edit::AddFeature { name, .. } => format!("put in {}", quoted(name)),
+        Edit::AddFeature { name, kind } => {
+            format!("put in {}", quoted(if name.trim().is_empty() { kind } else { name }))
+        }
+        Edit::Rename { to, .. } => format!("gave a feature the name {}", quoted(to)),
         Edit::RemoveFeature { name, .. } => format!("took out {}", quoted(name)),
         Edit::AddPieceLine { piece, text, .. } => format!("wrote {} of piece {piece}", quoted(text)),
         Edit::RemovePieceLine { piece, was, .. } => format!("took out {} of piece {piece}", quoted(was)),

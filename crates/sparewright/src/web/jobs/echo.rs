@@ -42,10 +42,22 @@ pub fn echo(worked: &Worked, chosen: usize, text: &str, instruments: &[quantity:
                 @for problem in problems { p.wrong { (said(problem, !ways.is_empty())) } }
             }
         }
+        @if let Some(point) = with_point(&found.text).filter(|_| found.read.is_err()) {
+            p { button.way.num type="button" data-fill=(point) { (point) } }
+        }
         @if !ways.is_empty() {
             p.ways { @for way in &ways { button.way.num type="button" data-fill=(way.fill) { (way.says) } " " } }
         }
     }
+}
+
+/// The text with points where it has commas inside numbers; none where it has none.
+pub fn with_point(text: &str) -> Option<String> {
+    let bytes = text.as_bytes();
+    let digit = |at: Option<usize>| at.and_then(|at| bytes.get(at)).is_some_and(u8::is_ascii_digit);
+    let inside = |at: usize| digit(at.checked_sub(1)) && digit(Some(at + 1));
+    let changed: String = text.char_indices().map(|(at, c)| if c == ',' && inside(at) { '.' } else { c }).collect();
+    (changed != text).then_some(changed)
 }
 
 /// What is wrong, as one or two sentences. A list of all forms is left out where they stand below anyway.
@@ -102,6 +114,12 @@ fn ceil(text: &str, at: usize) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_comma_inside_a_number_is_a_point() {
+        assert_eq!(with_point("tip radius 2,301, caliper").as_deref(), Some("tip radius 2.301, caliper"));
+        assert_eq!(with_point("diameter goes 0.8750, not 0.8760"), None);
+    }
 
     #[test]
     fn the_characters_that_are_wrong_are_marked() {

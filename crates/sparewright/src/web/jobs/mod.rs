@@ -13,6 +13,7 @@ mod readings;
 pub mod show;
 pub mod text;
 pub mod typed;
+mod units;
 
 pub use change::{Target, changed};
 pub use readings::sentence;

@@ -15,6 +15,9 @@ pub fn readings(id: JobId, worked: &Worked, entered: &Entered, instruments: &[In
     html! {
         section #readings aria-labelledby="readings-head" {
             h2 #readings-head { "Readings " small { "what was measured, as it was measured" } }
+            @if worked.entries.is_empty() {
+                p { "Put the first feature in: what is to be measured on the part? Teeth, a bore, a shaft, holes, an outline: each is a feature of its own, and more can be put in later." }
+            }
             @for entry in &worked.entries { (self::entry(id, entry)) }
             @if !worked.entries.is_empty() { (line(id, worked, entered, instruments)) }
             (another(id, worked.entries.is_empty()))
@@ -161,9 +164,13 @@ fn particulars(id: JobId, entry: &Entry) -> Markup {
             form method="post" action={ "/jobs/" (id) "/features/fill" } hx-post={ "/jobs/" (id) "/features/fill" }
                 hx-target="#page" hx-select="#page" hx-swap="outerHTML" {
                 input type="hidden" name="at" value=(target);
-                @for one in &entry.fields { (field(one, &format!("{target}-{}", one.name))) }
-                @if entry.fields.is_empty() { p.soft { "There is nothing more to say of a " (entry.kind) "." } }
-                @else { button.act type="submit" { "Keep it so" } }
+                div.field {
+                    label for={ (target) "-name" } { "name" }
+                    input id={ (target) "-name" } name="name" value=(entry.name) maxlength="80" autocomplete="off" aria-describedby={ (target) "-name-about" };
+                    p.soft id={ (target) "-name-about" } { "what it is called here; readings of pieces follow" }
+                }
+                @for one in &entry.fields { (field(one, &format!("{target}-{}", one.name), None)) }
+                button.act type="submit" { "Keep it so" }
             }
             form method="post" action={ "/jobs/" (id) "/features/remove" } hx-post={ "/jobs/" (id) "/features/remove" }
                 hx-target="#page" hx-select="#page" hx-swap="outerHTML" {

@@ -7,6 +7,7 @@ use pack::Block;
 use record::JobId;
 use serde::Deserialize;
 
+use super::about::Filled;
 use super::readings::{self, readings};
 use super::{Target, about};
 use crate::web::answer::{Answer, shown};
@@ -23,6 +24,9 @@ pub struct Entered {
     pub at: Option<Target>,
     #[serde(default)]
     pub line: String,
+    /// What was filled in about the job and is refused.
+    #[serde(skip)]
+    pub about: Option<Filled>,
 }
 
 pub async fn show(State(app): State<App>, Path(id): Path<i64>, Query(entered): Query<Entered>) -> Answer {
@@ -35,7 +39,7 @@ pub async fn job_page(app: &App, kept: &Kept, worked: &Worked, entered: &Entered
     let id = kept.id;
     let shop = app.shop()?;
     let body = html! {
-        (head(kept, worked))
+        (head(kept, worked, entered))
         @if let Some(stop) = worked.made.as_ref().and_then(|made| made.stop.as_ref()) { p.refused { b { "Stop. " } (stop) } }
         (wrong(id, worked))
         div.bench {
@@ -55,7 +59,7 @@ pub fn on_paper(kept: &Kept) -> Markup {
     html! { p.on-paper { "Job " (kept.id) ", version " (kept.version) ", as it was on " (time(Timestamp::now())) } }
 }
 
-fn head(kept: &Kept, worked: &Worked) -> Markup {
+fn head(kept: &Kept, worked: &Worked, entered: &Entered) -> Markup {
     let id = kept.id;
     let printable = worked.made.as_ref().is_some_and(|made| made.printable) && worked.is_sound();
     let quoted = printable && worked.made.as_ref().is_some_and(|made| made.plan.price.asked.is_some());
@@ -78,7 +82,27 @@ fn head(kept: &Kept, worked: &Worked) -> Markup {
                 a href={ "/jobs/" (id) "/text" } { "Write in the text" } " "
                 a href={ "/jobs/" (id) "/history" } { "History" }
             }
-            (about::about(id, worked))
+            (about::about(id, worked, entered.about.as_ref()))
+            (places(worked))
+        }
+    }
+}
+
+/// The ways down a page that is long on a narrow glass.
+fn places(worked: &Worked) -> Markup {
+    let later = worked.made.is_some();
+    let all = [
+        ("readings", "Readings", true),
+        ("findings", "Findings", true),
+        ("design", "Design", later),
+        ("making", "Making", later),
+        ("checking", "Checking", later),
+        ("price", "Price", later),
+        ("pieces", "Pieces", later),
+    ];
+    html! {
+        nav.places aria-label="On this page" {
+            @for (place, word, _) in all.iter().filter(|(_, _, there)| *there) { a href={ "#" (place) } { (word) } " " }
         }
     }
 }
@@ -102,6 +126,7 @@ fn findings(id: JobId, worked: &Worked) -> Markup {
     html! {
         section #findings aria-labelledby="findings-head" {
             h2 #findings-head { "Findings " small { "what it was made to be, each in 100" } }
+            @if worked.entries.is_empty() { p.soft { "Nothing has been measured yet." } }
             @for entry in &worked.entries { (found(id, entry, worked)) }
         }
     }

@@ -82,11 +82,16 @@ const MOST_ONWARD: usize = 8;
 pub fn onward(entry: &Entry, text: &str, complete: bool, instruments: &[Instrument]) -> Vec<Onward> {
     let Some(kind) = kind(&entry.kind) else { return Vec::new() };
     let text = text.trim_start();
+    let fitting = |line: &str| -> Vec<Instrument> {
+        let read = Line::read(line, &forms(kind), &bench(Unit::Inch, instruments)).ok();
+        let angle = read.is_some_and(|line| line.pattern.0.contains("{angle}"));
+        instruments.iter().filter(|one| !angle || one.angle_uncertainty.is_some()).cloned().collect()
+    };
     if let Some((line, begun)) = text.rsplit_once(',') {
-        return with_instrument(line, begun, instruments);
+        return with_instrument(line, begun, &fitting(line));
     }
     if complete && text.trim_end().ends_with(|c: char| c.is_ascii_digit() || c == '"') {
-        return with_instrument(text.trim_end(), "", instruments);
+        return with_instrument(text.trim_end(), "", &fitting(text));
     }
     let ways = forms(kind).into_iter().filter_map(|form| way(form, text));
     ways.filter(|way| way.fill.trim() != text.trim()).take(MOST_ONWARD).collect()

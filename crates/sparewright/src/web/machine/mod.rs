@@ -3,4 +3,5 @@
 pub mod checking;
 pub mod operation;
 pub mod place;
+mod rounds;
 pub mod spaces;

@@ -121,7 +121,8 @@ fn thumb(id: JobId, plan: &Plan, index: usize, done: bool) -> Markup {
                     input type="hidden" name="undo" value="true";
                     button.act.quiet type="submit" { "Not done after all" }
                 }
-                @if !last { a.act.grow href={ "/jobs/" (id) "/machine/" (index + 2) } data-key=" " { "Next" } }
+                @if last { a.act.grow href={ "/jobs/" (id) "/checking" } data-key=" " { "Check a piece" } }
+                @else { a.act.grow href={ "/jobs/" (id) "/machine/" (index + 2) } data-key=" " { "Next" } }
             } @else {
                 @if !last { a.act.quiet href={ "/jobs/" (id) "/machine/" (index + 2) } data-key="s" { "Skip" } }
                 form.grow method="post" action={ "/jobs/" (id) "/machine/" (index + 1) } {

@@ -9,11 +9,11 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use axum::{Extension, response};
 use making::Plan;
-use making::indexing::IndexSheet;
 use record::{By, JobId, Marked};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
+use super::rounds::{Rounds, Run};
 use crate::web::answer::{Answer, Refused};
 use crate::web::guard::Who;
 use crate::web::state::App;
@@ -26,9 +26,12 @@ pub fn of_operation(plan: &Plan, index: usize) -> String {
     format!("operation {} {title} {}", operation.number, short(&all))
 }
 
-/// The key of a piece being divided: "spaces of piece 2, 12 of 44 5f2a".
-pub fn of_spaces(index: &IndexSheet, piece: u32) -> String {
-    format!("spaces of piece {piece}, {} of {} {}", index.cut, index.divisions, short(&index.sentence()))
+/// The key of pieces being divided: "spaces of piece 2, 12 of 44 in 3 rounds 5f2a".
+pub fn of_spaces(rounds: &Rounds<'_>, run: Run) -> String {
+    let index = rounds.index;
+    let (pieces, times) = (run.name().to_lowercase(), rounds.says.len());
+    let all = [index.sentence(), rounds.says.join(", ")].join("\n");
+    format!("spaces of {pieces}, {} of {} in {times} rounds {}", index.cut, index.divisions, short(&all))
 }
 
 fn short(text: &str) -> String {

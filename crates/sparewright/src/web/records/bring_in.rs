@@ -69,9 +69,7 @@ fn form(brought: Option<&BroughtIn>) -> Markup {
         header.head { h1 { "Bring jobs in" } p.sub { "a job file, or an archive that was taken out here or in another shop" } }
         @if let Some(brought) = brought {
             p role="status" {
-                (count(brought.added.len(), "job is new here", "jobs are new here")) "; "
-                (count(brought.grown.len(), "has gone on", "have gone on")) "; "
-                (count(brought.known.len(), "was here already", "were here already")) "."
+                (came(brought)) "."
                 @if brought.shop { " The shop came with them." }
                 " " a href="/" { "To the records" }
             }
@@ -86,10 +84,21 @@ fn form(brought: Option<&BroughtIn>) -> Markup {
     page(&Frame { title: "Bring jobs in", at: Tab::Records, measure: "narrow", ..Frame::default() }, &body)
 }
 
-fn count(number: usize, one: &str, many: &str) -> String {
+/// "2 jobs are new here; one has gone on": only of what there was.
+fn came(brought: &BroughtIn) -> String {
+    let told = [
+        count(brought.added.len(), "job is new here", "jobs are new here"),
+        count(brought.grown.len(), "has gone on", "have gone on"),
+        count(brought.known.len(), "was here already", "were here already"),
+    ];
+    let told: Vec<String> = told.into_iter().flatten().collect();
+    if told.is_empty() { "There was no job in it".into() } else { told.join("; ") }
+}
+
+fn count(number: usize, one: &str, many: &str) -> Option<String> {
     match number {
-        0 => format!("none {many}"),
-        1 => format!("one {one}"),
-        number => format!("{number} {many}"),
+        0 => None,
+        1 => Some(format!("one {one}")),
+        number => Some(format!("{number} {many}")),
     }
 }

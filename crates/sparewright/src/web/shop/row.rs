@@ -46,7 +46,8 @@ pub async fn keep(
         Ok(edited) => edited,
         Err(why) => {
             let document = text.parse::<DocumentMut>().unwrap_or_default();
-            let open = Open { section, row, cells: Some(cells), why: Some(why) };
+            let at_fault = at_fault(&text, section, row, &cells).filter(|_| !out);
+            let open = Open { section, row, cells: Some(cells), why: Some(why), at_fault };
             let page = shown(shop_page(now, &document, Some(&open)));
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
@@ -59,6 +60,23 @@ pub async fn keep(
             "Another device has changed the same row meanwhile. Nothing of yours was written, nothing of theirs is lost: look at the table again.",
         )),
     }
+}
+
+/// The cell without whose change nothing would be wrong: each is set back to what it was, and the row tried again.
+fn at_fault(text: &str, section: &Section, row: Row, cells: &[String]) -> Option<usize> {
+    let document = text.parse::<DocumentMut>().ok()?;
+    let was = match row {
+        Row::At(index) => rows(&document, section).get(index).cloned()?,
+        Row::New => vec![String::new(); cells.len()],
+    };
+    let changed = (0..cells.len()).filter(|at| was.get(*at).map(|was| was.trim()) != Some(cells[*at].trim()));
+    let mends = |at: &usize| {
+        let mut without = cells.to_vec();
+        without[*at] = was.get(*at).cloned().unwrap_or_default();
+        written(text, section, row, &without).and_then(|edited| sound(&edited)).is_ok()
+    };
+    let all: Vec<usize> = changed.collect();
+    all.iter().copied().find(mends).or(if let [one] = all.as_slice() { Some(*one) } else { None })
 }
 
 /// For the history: "machines, knee mill: travel 30".

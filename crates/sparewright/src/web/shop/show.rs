@@ -30,12 +30,14 @@ pub struct Open {
     /// What was typed, where it was refused.
     pub cells: Option<Vec<String>>,
     pub why: Option<String>,
+    /// The cell that is refused, by its place in the row, where it is one of them.
+    pub at_fault: Option<usize>,
 }
 
 pub async fn show(State(app): State<App>, Query(asked): Query<Asked>) -> Answer {
     let section = asked.open.as_deref().and_then(super::sections::section);
     let row = asked.row.map_or(Row::New, Row::At);
-    let open = section.map(|section| Open { section, row, cells: None, why: None });
+    let open = section.map(|section| Open { section, row, cells: None, why: None, at_fault: None });
     let (version, text) = super::kept(&app).await?;
     match text.parse::<DocumentMut>() {
         Ok(document) => Ok(shown(shop_page(version, &document, open.as_ref()))),
@@ -93,7 +95,7 @@ fn table(
                     }
                     @match open.filter(|open| open.row == Row::New) {
                         Some(open) => { (form(open, version, &vec![String::new(); columns.len()])) }
-                        None => { p { a.act.quiet href={ "/shop?open=" (section.key) "#" (anchor) } { "Add a " (section.one) } } }
+                        None => { p { a.act.quiet href={ "/shop?open=" (section.key) "#" (anchor) } { "Add " (article(section.one)) " " (section.one) } } }
                     }
                 }
             }
@@ -112,6 +114,11 @@ fn row(section: &Section, index: usize, cells: &[String], used: &[usize]) -> Mar
             td.right { a.change href={ "/shop?open=" (section.key) "&row=" (index) "#" (section.anchor()) } aria-label={ "Change " (what) } { "change" } }
         }
     }
+}
+
+/// "a set", "an arbor"
+fn article(noun: &str) -> &'static str {
+    if noun.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }
 }
 
 /// Set in type in which figures stand below one another.
@@ -138,11 +145,11 @@ fn form(open: &Open, version: u32, kept: &[String]) -> Markup {
     let anchor = section.anchor();
     html! {
         form.change method="post" action="/shop/row" {
-            @if let Some(why) = &open.why { p.refused role="alert" { (why) } }
+            @if let Some(why) = &open.why { p.refused role="alert" { @if let Some(column) = open.at_fault.and_then(|at| section.columns().get(at)) { b { (crate::sheets::findings::capital(&column.label())) ": " } } (why) } }
             input type="hidden" name="section" value=(section.key);
             input type="hidden" name="version" value=(version);
             @if let Row::At(index) = open.row { input type="hidden" name="row" value=(index); }
-            div.fields { @for (at, (column, cell)) in section.columns().iter().zip(cells).enumerate() { (field(&anchor, at, column, cell)) } }
+            div.fields { @for (at, (column, cell)) in section.columns().iter().zip(cells).enumerate() { (field(&anchor, at, column, cell, open)) } }
             div.row {
                 button.act type="submit" { "Keep it" }
                 a.act.quiet href={ "/shop#" (anchor) } { "Leave it" }
@@ -154,13 +161,20 @@ fn form(open: &Open, version: u32, kept: &[String]) -> Markup {
     }
 }
 
-fn field(anchor: &str, at: usize, column: &Column, cell: &str) -> Markup {
+/// The cell that is refused has the focus and the reason below it; else the first.
+fn field(anchor: &str, at: usize, column: &Column, cell: &str, open: &Open) -> Markup {
     let id = format!("{anchor}-{at}");
+    let fault = open.why.as_ref().filter(|_| open.at_fault == Some(at));
+    let figures = is_figures(column.takes) && !cell.is_empty() && cell.parse::<f64>().is_ok();
     html! {
         div.field {
             label for=(id) { (column.label()) @if matches!(column.takes, Takes::Sizes | Takes::Words) { " (with commas)" } @if column.takes == Takes::YesNo { " (yes or no)" } }
             @if column.takes == Takes::Lines { textarea id=(id) name={ "c" (at) } rows="4" { "\n" (cell) } }
-            @else { input.num id=(id) name={ "c" (at) } value=(cell) autocomplete="off" spellcheck="false" autofocus[at == 0]; }
+            @else {
+                input.num id=(id) name={ "c" (at) } value=(cell) inputmode=[figures.then_some("decimal")] autocomplete="off" spellcheck="false"
+                    autofocus[at == open.at_fault.unwrap_or(0)] aria-invalid=[fault.map(|_| "true")] aria-describedby=[fault.map(|_| format!("{id}-why"))];
+            }
+            @if let Some(why) = fault { p.wrong id={ (id) "-why" } { (why) } }
         }
     }
 }
