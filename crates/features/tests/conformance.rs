@@ -520,7 +520,7 @@ fn cuts_can_be_made() {
 fn lengths(cut: &Cut) -> Vec<(&'static str, Length)> {
     let named = |name, length: Option<Length>| length.map(|length| (name, length));
     let mut out = match &cut.work {
-        Work::Turn { diameter, length, .. } => vec![("diameter", *diameter), ("length", *length)],
+        Work::Turn { diameter, .. } => vec![("diameter", *diameter)],
         Work::Teeth(teeth) => vec![
             ("module", teeth.module),
             ("blank", teeth.blank_diameter),
@@ -539,7 +539,8 @@ fn lengths(cut: &Cut) -> Vec<(&'static str, Length)> {
         Work::Teeth(teeth) => named("face width", teeth.face_width),
         Work::Hole(hole) => named("depth", hole.depth),
         Work::Bush(bush) => named("length", bush.length),
-        Work::Turn { .. } | Work::Keyway(_) | Work::Profile { .. } => None,
+        Work::Turn { length, .. } => named("length", *length),
+        Work::Keyway(_) | Work::Profile { .. } => None,
     });
     out
 }

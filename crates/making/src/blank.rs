@@ -120,18 +120,16 @@ pub(crate) fn choose(body: Body, holding: Length, material: &str, wanted: u32, r
 /// What the blank is sawn to, as a machinist asks for it.
 pub(crate) fn describe(sawn: Body, unit: Unit) -> String {
     let size = |length: Length| print::length(length, unit, 1);
-    let some = |length: Option<Length>| length.map_or("length still to be measured".to_string(), size);
+    let known = |length: Option<Length>, is: &str, called: &str| match length {
+        Some(length) => format!("{} {is}", size(length)),
+        None => format!("{called} still to be measured"),
+    };
     match sawn {
         Body::Round { diameter, length } => {
-            format!("a round {} across, {} long", size(diameter), some(length))
+            format!("a round {} across, {}", size(diameter), known(length, "long", "length"))
         }
         Body::Flat { width, height, thickness } => {
-            format!(
-                "a piece {} by {}, {} thick",
-                size(width),
-                size(height),
-                thickness.map_or("thickness still to be measured".to_string(), size)
-            )
+            format!("a piece {} by {}, {}", size(width), size(height), known(thickness, "thick", "thickness"))
         }
         Body::Unknown => "a piece that holds the template with 3 mm to spare all round".to_string(),
     }

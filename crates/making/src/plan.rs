@@ -166,7 +166,7 @@ pub enum Pieces {
     Once,
 }
 
-/// What state a piece is left in.
+/// What state a piece is to be left in.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct PieceState {
     pub number: u32,
@@ -215,9 +215,12 @@ fn piece_states(brief: &Brief, operations: &[Operation], in_place: &[String]) ->
             let undone = if spare { left.clone() } else { in_place.to_vec() };
             let of = if spare { ", a spare" } else { "" };
             let sentence = match undone.as_slice() {
-                [] => format!("Piece {number}{of}: finished."),
+                [] => format!("Piece {number}{of}: to be finished."),
                 undone => {
-                    format!("Piece {number}{of}: finished but for this, done when it is fitted: {}.", undone.join("; "))
+                    format!(
+                        "Piece {number}{of}: to be finished but for this, done when it is fitted: {}.",
+                        undone.join("; ")
+                    )
                 }
             };
             PieceState { number, spare, undone, sentence }

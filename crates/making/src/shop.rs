@@ -343,6 +343,13 @@ pub enum StockForm {
     Slab { thickness: Length, width: Length },
 }
 
+impl DividingHead {
+    /// A rotary table, as its name says; a dividing head else. The one lies flat where the other stands between centres.
+    pub fn is_table(&self) -> bool {
+        self.name.to_lowercase().contains("table")
+    }
+}
+
 impl Shop {
     pub fn machines_of(&self, kind: MachineKind) -> impl Iterator<Item = &Machine> {
         self.machines.iter().filter(move |machine| machine.kind == kind)

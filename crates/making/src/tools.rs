@@ -150,6 +150,9 @@ pub struct ReamerPick<'a> {
     pub allowance: (Length, Length),
 }
 
+/// A tool marked with the limit itself is taken: marks are rounded, and 6 less 5.8 is a hair more than 0.2 in binary figures.
+pub(crate) const AT_THE_LIMIT: Length = Length::from_mm(0.0005);
+
 /// The owned reamer whose size lies between the limits, nearest to their middle, with its drill.
 pub fn reamer_within<'a>(
     reamers: &'a [RoundTool],
@@ -157,12 +160,10 @@ pub fn reamer_within<'a>(
     smallest: Length,
     largest: Length,
 ) -> Option<ReamerPick<'a>> {
-    // a reamer marked with the limit itself is taken: marks are rounded
-    let slack = Length::from_mm(0.0005);
     let middle = (smallest + largest) / 2.0;
     let reamer = reamers
         .iter()
-        .filter(|reamer| reamer.diameter >= smallest - slack && reamer.diameter <= largest + slack)
+        .filter(|reamer| reamer.diameter >= smallest - AT_THE_LIMIT && reamer.diameter <= largest + AT_THE_LIMIT)
         .min_by(|a, b| {
             let off = |tool: &RoundTool| (tool.diameter - middle).abs().mm();
             off(a).total_cmp(&off(b))
@@ -184,6 +185,6 @@ fn drill_before(drills: &[OwnedDrill], reamed: Length, allowance: (Length, Lengt
     drills
         .iter()
         .map(|drill| (drill, reamed - drill.diameter))
-        .filter(|(_, left)| *left >= allowance.0 && *left <= allowance.1)
+        .filter(|(_, left)| *left >= allowance.0 - AT_THE_LIMIT && *left <= allowance.1 + AT_THE_LIMIT)
         .min_by(|(_, a), (_, b)| (*a - middle).abs().mm().total_cmp(&(*b - middle).abs().mm()))
 }

@@ -3,9 +3,9 @@
 mod shared;
 
 use making::cutters::{Flank, form_cutter};
-use making::shop::{CutterNumbering, Purchase};
+use making::shop::{CutterNumbering, CutterSet, Purchase};
 use quantity::Money;
-use shared::{inches, shop, teeth};
+use shared::{inches, mm, shop, teeth};
 
 /// Counts for which cutters are exact: the lowest of each range in present practice (handbook practice).
 #[test]
@@ -45,6 +45,51 @@ fn half_numbers_are_preferred_and_their_gain_is_said() {
     assert!(half.label.contains("No. 2 1/2,"), "{half:?}");
     assert!(half.flank.unwrap().worst_um() < flank.worst_um() / 3.0);
     assert!(half.note.is_some_and(|note| note.contains("usual and good")));
+}
+
+/// Numbers of one size all run one way: the ranges of whole and half numbers, in the order of sets by the module, grow with them
+/// (1 for 12 and 13 teeth; half numbers lie between, as 9 less the other order's).
+#[test]
+fn one_order_of_numbers_is_kept_in_all_that_is_said() {
+    let numbers = |text: &str| -> Vec<(f64, u32)> {
+        let after = text.split("No. ").skip(1);
+        let one = |rest: &str| {
+            let (number, teeth) = rest.split_once(", ")?;
+            let number = number.replace(" 1/2", ".5").parse().ok()?;
+            let low = teeth.split(|c: char| !c.is_ascii_digit()).next()?.parse().ok()?;
+            Some((number, low))
+        };
+        after.filter_map(one).collect()
+    };
+    let grows = |text: &str| {
+        let mut all = numbers(text);
+        all.sort_by(|a, b| a.0.total_cmp(&b.0));
+        all.dedup();
+        assert!(all.windows(2).all(|pair| pair[0].1 < pair[1].1), "{text}");
+        all.len()
+    };
+    let mut said = 0;
+    for count in [15, 20, 25, 34, 54, 134] {
+        let mut wheel = teeth(count, count, mm(2.5), 20.0);
+        wheel.size_label = "module 2.5".into();
+        let mut shop = shop();
+        shop.drawers.gear_cutters.clear();
+        let lacking = form_cutter(&wheel, &shop);
+        said += grows(&format!("{}. {}", lacking.label, lacking.ways.join(" ")));
+        shop.drawers.gear_cutters.push(CutterSet {
+            size_label: "module 2.5".into(),
+            module: mm(2.5),
+            pressure_angle_degrees: 20.0,
+            numbering: CutterNumbering::TwelveIsOne,
+            numbers: (1..=8).map(f64::from).collect(),
+            bore: None,
+            diameter: None,
+        });
+        let owned = form_cutter(&wheel, &shop);
+        let others: Vec<&str> = owned.others.iter().map(|other| other.label.as_str()).collect();
+        said += grows(&format!("{}. {} {}", owned.label, owned.note.clone().unwrap_or_default(), others.join(" ")));
+    }
+    assert!(said > 20, "{said}");
 }
 
 #[test]

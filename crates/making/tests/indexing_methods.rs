@@ -357,9 +357,26 @@ fn the_running_check_says_where_you_stand() {
     assert_eq!(
         checks,
         [
-            "After tooth 10 you stand in hole 3 of the 33, 9 turns and 3 holes from the first space; the work has turned 81° 49′ 05″."
+            "Before space 11 is cut you stand in hole 3 of the 33, 9 turns and 3 holes from the first space; the work has turned 81° 49′ 05″."
         ]
     );
+}
+
+/// Whoever stops at a running check looks for the hole in the list beside it: the space it names has that hole there.
+#[test]
+fn a_running_check_agrees_with_the_line_of_its_space() {
+    for divisions in [30, 36, 44, 45, 77, 100] {
+        let sheet = index(&Division::new(divisions, divisions), &universal(), None).unwrap();
+        let mut looked_at = 0;
+        for check in sheet.checks.iter().filter(|check| check.space > 1) {
+            let named: u32 = check.sentence.split(' ').find_map(|word| word.parse().ok()).unwrap();
+            let line = sheet.lines.iter().find(|line| line.space == named).unwrap();
+            let hole = check.sentence.split("hole ").nth(1).and_then(|rest| rest.split(' ').next()?.parse().ok());
+            assert_eq!(hole, Some(line.pin_hole), "{divisions}: {}", check.sentence);
+            looked_at += 1;
+        }
+        assert!(looked_at >= divisions / 10 - 1, "{divisions}");
+    }
 }
 
 #[test]

@@ -33,7 +33,7 @@ fn tools(plan: &Plan) -> impl Iterator<Item = ToolPick> + '_ {
 /// What of a cut must be measured: its feature and each of its sizes.
 fn dimensions(cut: &Cut) -> Vec<Length> {
     match &cut.work {
-        Work::Turn { diameter, length, .. } => vec![*diameter, *length],
+        Work::Turn { diameter, length, .. } => std::iter::once(*diameter).chain(*length).collect(),
         Work::Teeth(teeth) => vec![teeth.blank_diameter, teeth.depth, teeth.root_diameter],
         Work::Hole(hole) => vec![hole.diameter],
         Work::Bush(bush) => vec![bush.outside, bush.inside],

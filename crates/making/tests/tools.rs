@@ -6,7 +6,7 @@ use making::shop::OwnedDrill;
 use making::tools::{drill_near, reamer_within};
 use proptest::prelude::*;
 use quantity::{Length, Unit};
-use shared::{inches, shop};
+use shared::{inches, mm, shop};
 
 #[test]
 fn the_nearest_drill_and_its_neighbours() {
@@ -38,6 +38,26 @@ fn a_reamer_is_taken_only_within_the_limits() {
     assert!((left.inches() - 1.0 / 64.0).abs() < 1e-9);
     let off = Length::from_mm(0.05);
     assert!(reamer_within(&drawers.reamers, &drawers.drills, smallest + off, largest + off).is_none());
+}
+
+/// 6 mm less 5.8 mm is a hair more than 0.2 mm in binary figures, and 0.2 mm is what the handbook leaves at most for 6 mm.
+#[test]
+fn a_drill_at_the_limit_itself_is_taken() {
+    let drawers = shop().drawers;
+    let six = making::shop::RoundTool { label: "6 mm reamer".into(), diameter: mm(6.0) };
+    let owned = |label: &str, size: f64| OwnedDrill {
+        label: label.into(),
+        diameter: mm(size),
+        series: drawers.drills[0].series,
+    };
+    for size in [5.8, 5.9] {
+        let drills = [owned("the limit", size)];
+        let pick = reamer_within(std::slice::from_ref(&six), &drills, mm(6.0), mm(6.012)).expect("the reamer is owned");
+        assert!(pick.drill.is_some(), "{size}: {:?}", pick.allowance);
+    }
+    // marked with the limit and not a hair beyond it
+    let beyond = [owned("beyond", 5.78)];
+    assert!(reamer_within(&[six], &beyond, mm(6.0), mm(6.012)).is_some_and(|pick| pick.drill.is_none()));
 }
 
 proptest! {

@@ -9,7 +9,7 @@ use making::shop::{Machine, MachineKind, Shop, Stock, StockForm};
 use making::speeds::surface_speed;
 use making::tools::ToolKind;
 use making::{Brief, Operation, Plan, Step, plan};
-use part::{Characteristic, Cut, Gauging, HoleFinish, Work};
+use part::{Characteristic, Cut, Gauging, HoleFinish, KeywayWork, Work};
 use proptest::prelude::*;
 use quantity::{Length, Unit, print};
 use shared::random::{any_cuts, any_shop};
@@ -45,7 +45,7 @@ fn toleranced(cut: &Cut) -> Vec<(Length, Limits)> {
 
 fn pressed(diameter: Length, length: Length) -> Cut {
     let limits = limits("p6", diameter).unwrap();
-    cut("outside", Work::Turn { diameter, limits, length, pressed: true })
+    cut("outside", Work::Turn { diameter, limits, length: Some(length), pressed: true })
 }
 
 /// A bush made for its own sake: 0.875 in outside, 0.625 in inside.
@@ -113,6 +113,103 @@ fn a_bush_of_its_own_is_left_under_size() {
     assert!(words(bore).contains("0.6250 to 0.6257 in"), "{}", words(bore));
     let last = &operation(&plan, Step::FinalCheck).checks[0];
     assert_eq!((last.what.as_str(), last.lower), ("bore diameter, after pressing", Some(inches(0.625))));
+}
+
+/// A floor that stands t below the finished bore's side is r_f + t from the axis, and the opposite side of the bore as it stands while
+/// the keyway is cut is r_s from it: a caliper between the two shows r_f + t + r_s.
+#[test]
+fn a_keyway_in_a_bore_still_under_size_is_measured_from_that_bore() {
+    let (bore, depth) = (inches(0.625), inches(0.088));
+    let keyway = KeywayWork {
+        bore,
+        width: inches(0.1875),
+        width_limits: limits("JS9", inches(0.1875)).unwrap(),
+        depth,
+        depth_limits: Limits { lower: Length::ZERO, upper: inches(0.010) },
+    };
+    let mut keyed = lone_bush();
+    keyed.cuts.push(cut("inside", Work::Keyway(keyway.clone())));
+    let plan = plan(&keyed, &shop());
+    let under =
+        operation(&plan, Step::Bore).checks.iter().find(|check| check.what.contains("before pressing")).unwrap();
+    let stands = under.nominal.unwrap();
+    assert!(stands < bore - mm(0.2), "{stands:?}");
+    let told = words(operation(&plan, Step::Keyway));
+    let across = bore / 2.0 + depth + stands / 2.0;
+    let figures = |length: Length| print::figures(length, Unit::Inch, 3);
+    let now = format!("Full depth is {} to {}", figures(across), figures(across + inches(0.010)));
+    assert!(told.contains(&now), "{now}: {told}");
+    // a part whose bore is finished before its keyway is measured across that
+    keyed.cuts.retain(|cut| !matches!(cut.work, Work::Turn { .. }));
+    keyed.cuts.push(turned("outside", inches(0.875), inches(0.4375)));
+    let finished = words(operation(&making::plan(&keyed, &shop()), Step::Keyway));
+    assert!(finished.contains(&format!("Full depth is {} to", figures(bore + depth))), "{finished}");
+}
+
+/// What nobody measured has no limits: neither the outside's diameter nor anything else stands in for a length.
+#[test]
+fn a_length_that_is_not_known_is_not_invented() {
+    let mut brief = lone_bush();
+    brief.thickness = None;
+    brief.face_width = None;
+    for cut in &mut brief.cuts {
+        if let Work::Turn { length, .. } = &mut cut.work {
+            *length = None;
+        }
+    }
+    let along = |plan: &Plan| -> Vec<Length> {
+        let all = plan.operations.iter().flat_map(|operation| &operation.checks);
+        all.filter(|check| ["thickness", "length", "length over all"].contains(&check.what.as_str()))
+            .filter_map(|check| check.nominal)
+            .collect()
+    };
+    let unknown = plan(&brief, &shop());
+    assert_eq!(along(&unknown), []);
+    assert!(all_words(&unknown).contains("still to be measured"), "{}", all_words(&unknown));
+    // what was read on the bore is the bush's length
+    for cut in &mut brief.cuts {
+        if let Work::Hole(hole) = &mut cut.work {
+            hole.depth = Some(inches(1.5));
+        }
+    }
+    let known = plan(&brief, &shop());
+    assert_eq!(along(&known), [inches(1.5)]);
+    assert!(operation(&known, Step::SawBlank).instructions[0].contains("1.58 in"), "{:?}", known.blank);
+}
+
+/// The work is held in what divides it, and the sheet, the set-up and the tools name one device; a dividing head, which is made to
+/// stand between centres, where it divides as well.
+#[test]
+fn the_set_up_names_the_device_that_divides() {
+    let table = |name: &str| making::shop::DividingHead {
+        name: name.into(),
+        ratio: 90,
+        plates: shop().dividing[0].plates.clone(),
+        ..Default::default()
+    };
+    let mut shop = shop();
+    let head = shop.dividing[0].name.clone();
+    shop.dividing.push(table("rotary table, 8 inch"));
+    for count in [15, 30, 36, 45, 63, 77, 127] {
+        let wheel = brief(
+            "Wheel",
+            "mild steel",
+            vec![
+                cut("teeth", Work::Teeth(teeth(count, count, mm(1.0), 20.0))),
+                cut("bore", Work::Hole(hole(mm(16.0), HoleFinish::Reamed, centre()))),
+            ],
+        );
+        let plan = plan(&wheel, &shop);
+        let cutting = operation(&plan, Step::CutTeeth);
+        let sheet = plan.indexing.as_ref().unwrap();
+        assert!(cutting.set_up.contains(&sheet.head), "{count}: {} on the {}", cutting.set_up, sheet.head);
+        assert_eq!(cutting.set_up.contains("upright"), sheet.head != head, "{count}: {}", cutting.set_up);
+        let divided = cutting.tools.iter().filter(|tool| tool.kind == ToolKind::DividingHead && tool.owned);
+        assert_eq!(divided.map(|tool| tool.label.as_str()).collect::<Vec<_>>(), [sheet.head.as_str()], "{count}");
+        let on_head = making::indexing::index(&making::indexing::Division::new(count, count), &shop.dividing[0], None);
+        let exact_there = on_head.is_ok_and(|sheet| sheet.error.is_none());
+        assert!(!exact_there || sheet.head == head, "{count} on the {}", sheet.head);
+    }
 }
 
 /// Rack geometry: a depth e more widens the space by 2 e tan α at the pitch line, and by W = 2 e sin α along the normal.

@@ -21,7 +21,8 @@ pub enum Work {
     Turn {
         diameter: Length,
         limits: Limits,
-        length: Length,
+        /// None where nobody has measured it.
+        length: Option<Length>,
         /// It is a press fit in its hole: a bore through it closes in and is finished afterwards.
         pressed: bool,
     },
@@ -67,7 +68,8 @@ pub struct TeethWork {
     pub face_width: Option<Length>,
     /// For the wide equal of an undercut or shifted tooth: the count whose standard form the space is nearest to.
     pub profile_shift: f64,
-    /// Half of one tooth space, from the root outward, as a cutter fed straight in must be ground; empty where it cannot be drawn.
+    /// Half of one tooth space, from the root that is fed to (planned depth) outward, as a cutter fed straight in must be ground;
+    /// empty where it cannot be drawn.
     pub space: Vec<SpacePoint>,
 }
 

@@ -108,7 +108,8 @@ pub fn solve_again<'a>(job: &'a Job, shop: &Shop, before: &Memory) -> Solved<'a>
         mates.extend(running.into_iter().zip(each).map(|(of, outcome)| SolvedFeature { of, outcome }));
         memory.push(Remembered { from, outcomes });
     }
-    let Circumstances { thickness, instruments, pins, .. } = circumstances;
+    let Circumstances { instruments, pins, .. } = circumstances;
+    let thickness = thickness(job, shop);
     let (designed, memory) = (Designed::default(), Memory(Arc::new(memory)));
     let mut solved = Solved { job, features, mates, thickness, designed, instruments, pins, memory };
     solved.designed = designed_of(&solved);
@@ -119,7 +120,7 @@ fn circumstances(job: &Job, shop: &Shop) -> Circumstances {
     Circumstances {
         heritage: job.heritage,
         unit: job.unit,
-        thickness: thickness(job, shop),
+        thickness: thickness(job, shop).or_else(|| length_of_bush(job, shop)),
         mate: None,
         pins: shop.drawers.pins.clone(),
         cutters: shop
@@ -134,14 +135,26 @@ fn circumstances(job: &Job, shop: &Shop) -> Circumstances {
 
 /// The part's thickness: a line `thickness V` of any feature, else a face width.
 fn thickness(job: &Job, shop: &Shop) -> Option<Measured<Length>> {
-    let bench = bench(job.unit, &shop.instruments);
-    let read = |wanted: quantity::Form| {
-        job.features.iter().flat_map(|feature| &feature.entry.lines).find_map(|placed| {
-            let line = &placed.value;
-            line.value().filter(|_| line.pattern == wanted)?.length(&bench, line.instrument.as_deref())
-        })
-    };
+    let read = |wanted| job.features.iter().find_map(|feature| read_of(feature, wanted, job, shop));
     read(common::THICKNESS).or_else(|| read(quantity::Form("face width {reading}")))
+}
+
+/// The length of a bush, one outside cylinder with one bore through it: what was read on the bore is as good as on the outside.
+fn length_of_bush(job: &Job, shop: &Shop) -> Option<Measured<Length>> {
+    let only = |name: &str| {
+        let mut of_kind = job.features.iter().filter(|feature| feature.kind.name() == name);
+        of_kind.next().filter(|_| of_kind.next().is_none())
+    };
+    only("shaft")?;
+    read_of(only("bore")?, quantity::Form("length {reading}"), job, shop)
+}
+
+fn read_of(feature: &JobFeature, wanted: quantity::Form, job: &Job, shop: &Shop) -> Option<Measured<Length>> {
+    let bench = bench(job.unit, &shop.instruments);
+    feature.entry.lines.iter().find_map(|placed| {
+        let line = &placed.value;
+        line.value().filter(|_| line.pattern == wanted)?.length(&bench, line.instrument.as_deref())
+    })
 }
 
 /// A feature and what runs with it, found out together.

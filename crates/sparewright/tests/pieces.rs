@@ -291,3 +291,84 @@ fn every_size_has_a_line_that_reads_as_it() {
     }
     assert!(sizes >= 60, "{sizes} sizes were tried");
 }
+
+/// What is told of one reading of the apple mill's bush; its outside is held to 0.8765 to 0.8770 in or nearly.
+fn told_of(feature: &str, line: &str) -> (Decision, String) {
+    let (job, shop) = opened(DEMOS[2].1);
+    let size = verdict(&solve(&job, &shop), feature, line).unwrap();
+    (size.judged.decision, size.settling(Unit::Inch).join(" "))
+}
+
+/// Metal comes off the outside and out of the bore: the one must become less, the other more.
+#[test]
+fn what_is_left_to_cut_is_said_the_right_way_round() {
+    let (over, outside) = told_of("outside", "diameter 0.8850, micrometer");
+    assert_eq!(over, Decision::Reject);
+    assert!(outside.contains("off the size") && !outside.contains("more"), "{outside}");
+    let (under, inside) = told_of("inside", "diameter 0.6100, telescopic gauge");
+    assert_eq!(under, Decision::Reject);
+    assert!(inside.contains("cut on until the size is") && !inside.contains("off the size"), "{inside}");
+}
+
+/// A turn of an inch thimble is 0.025 in (common practice), and a point one place off makes a size ten times what it is: whoever has
+/// read so is told before the piece is thrown away, and whoever has not is told nothing of it.
+#[test]
+fn what_looks_like_a_slip_of_reading_is_said_before_the_piece_is_lost() {
+    let (job, shop) = opened(DEMOS[2].1);
+    let solved = solve(&job, &shop);
+    let outside = checked(&solved).dimensions.into_iter().find(|one| one.characteristic.name == "diameter").unwrap();
+    let (lower, upper) = (outside.characteristic.lower.unwrap(), outside.characteristic.upper.unwrap());
+    let good = ((lower + upper) / 2.0).inches();
+    for (read, slip) in [
+        (good - 0.025, "one turn of the thimble"),
+        (good + 0.025, "one turn of the thimble"),
+        (good * 10.0, "the point one place off"),
+        (good / 10.0, "the point one place off"),
+    ] {
+        let (decision, told) = told_of("outside", &format!("diameter {read:.5}, micrometer"));
+        assert_eq!(decision, Decision::Reject, "{read}");
+        assert!(told.starts_with("It looks like a slip of reading") && told.contains(slip), "{read}: {told}");
+        assert!(told.contains(&format!("{good:.4}")[..5]), "{read}: {told}");
+    }
+    for read in [good + 0.002, good - 0.01, good + 0.05] {
+        let (_, told) = told_of("outside", &format!("diameter {read:.4}, micrometer"));
+        assert!(!told.contains("slip"), "{read}: {told}");
+    }
+}
+
+/// A fraction off the rule says nothing of a size that is held to a few thousandths, and so nothing against the piece.
+#[test]
+fn a_rough_fraction_is_asked_for_in_decimals() {
+    let (decision, told) = told_of("outside", "diameter 7/8");
+    assert_eq!(decision, Decision::Doubtful);
+    assert!(told.contains("read it in decimals with the micrometer"), "{told}");
+    assert!(!told.contains("does not pass"), "{told}");
+}
+
+/// What the sheet Operations says of the pieces: those that are made stand as they were judged, the others as they are planned.
+#[test]
+fn pieces_are_told_as_judged_or_as_planned() {
+    let pieces = |lines: &str| -> Vec<String> {
+        let (job, shop) = sector(lines);
+        let solved = solve(&job, &shop);
+        let (checked, plan) = (checked(&solved), sparewright::planned::planned(&solved, None, &shop));
+        let date = String::new();
+        let work = sparewright::sheets::Work {
+            solved: &solved,
+            shape: None,
+            plan: &plan,
+            checked: &checked,
+            shop: &shop,
+            date,
+        };
+        let text = serde_json::to_string(&sparewright::sheets::pack(&work)).unwrap();
+        let told = text.split('"').filter(|text| text.starts_with("Piece ") || text.starts_with("Pieces "));
+        told.filter(|text| text.contains(": ")).map(str::to_string).collect()
+    };
+    let planned = pieces("");
+    assert!(planned.len() >= 2 && planned.iter().all(|told| told.contains(": to be finished")), "{planned:?}");
+    let made = pieces("[[piece]]\nnumber = 1\n[piece.readings]\nteeth = [\"span over 4 teeth 1.0800, micrometer\"]\n");
+    let of_first: Vec<&String> = made.iter().filter(|told| told.starts_with("Piece 1")).collect();
+    assert!(of_first.iter().any(|told| told.contains("does not pass")), "{made:?}");
+    assert!(of_first.iter().all(|told| !told.contains("finished")), "{made:?}");
+}

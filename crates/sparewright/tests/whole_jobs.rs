@@ -268,3 +268,56 @@ fn impossible_parts_are_refused_and_never_packed() {
         }
     }
 }
+
+/// A bush's length that was read on its bore is its length, and is what it is sawn, faced and checked to.
+#[test]
+fn a_length_read_on_the_bore_is_that_of_the_bush() {
+    let bush = |length: &str| {
+        let text = format!(
+            "title = \"Bush\"\nunits = \"in\"\n[[feature]]\nname = \"inside\"\nkind = \"bore\"\nfit = \"running\"\nreadings = [\"diameter 1.004, telescopic gauge\"{length}]\n[[feature]]\nname = \"outside\"\nkind = \"shaft\"\nfit = \"press\"\nreadings = [\"diameter 1.3755, micrometer\"]\n"
+        );
+        let (job, shop) = opened(&text);
+        let solved = solve::solve(&job, &shop);
+        let plan = sparewright::planned::planned(&solved, None, &shop);
+        let sheet = sparewright::checked::dimensions(&solved).into_iter().map(|one| one.characteristic);
+        let lengths: Vec<f64> = sheet.filter(|one| one.name == "length").map(|one| one.nominal.inches()).collect();
+        let along = plan.operations.iter().flat_map(|operation| &operation.checks);
+        let along = along.filter(|check| ["thickness", "length"].contains(&check.what.as_str()));
+        let along: Vec<f64> = along.filter_map(|check| check.nominal).map(|length| length.inches()).collect();
+        (lengths, along)
+    };
+    let (sheet, plan) = bush(", \"length 1.500, caliper\"");
+    assert_eq!(sheet.len(), 1);
+    assert!(
+        !plan.is_empty() && sheet.iter().chain(&plan).all(|length| (length - 1.5).abs() < 1e-9),
+        "{sheet:?} {plan:?}"
+    );
+    // and where nobody read it, no figure takes its place
+    assert_eq!(bush(""), (vec![], vec![]));
+}
+
+/// What nobody said is not told as if somebody had: what the original was made of, that it broke, or how fast it ran.
+#[test]
+fn nothing_is_told_of_the_original_that_was_not_said() {
+    let gear = JOBS[1].1;
+    let told = |text: &str| {
+        let (job, shop) = opened(text);
+        let date = jiff::civil::Date::new(2031, 3, 3).unwrap();
+        let solved = solve::solve(&job, &shop);
+        let strength = solved.designed.teeth[0].strength_in_words().join(" ");
+        assert!(packed(&job, &shop, &date).is_ok());
+        strength
+    };
+    let line = |wanted: &str| gear.lines().find(|line| line.starts_with(wanted)).unwrap();
+    let made_of = "mild steel";
+    let make = format!("make = {{ material = \"{made_of}\", pieces = 1, spares = 0 }}");
+    let base = gear.replace(line("make"), &make).replace(line("material"), "");
+    let base: String = base.lines().filter(|line| !line.starts_with("broke")).map(|line| format!("{line}\n")).collect();
+    let unsaid = told(&base);
+    assert!(unsaid.contains("is not said") && !unsaid.contains("broke the old"), "{unsaid}");
+    let same = base.replace(&make, &format!("{make}\nmaterial = \"{made_of}\""));
+    let whole = told(&same);
+    assert!(whole.contains("It is the same metal.") && !whole.contains("broke the old"), "{whole}");
+    let broken = told(&same.replace(&make, &format!("{make}\nbroke = \"overload\"")));
+    assert!(broken.contains("what broke the old teeth will break the new ones"), "{broken}");
+}

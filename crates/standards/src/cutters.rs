@@ -48,6 +48,21 @@ impl Cutter {
             None => format!("No. {number}, {teeth_lo} teeth to a rack"),
         }
     }
+
+    /// The same cutter as sets by the module number it, whose whole numbers count the other way: 3 1/2 of the one is 5 1/2 of
+    /// the other, as 4 is 5.
+    pub fn in_module_order(&self) -> Cutter {
+        let turned = table::number(&self.number).map(|number| 9.0 - number);
+        let written = |number: f64| match number.fract() == 0.0 {
+            true => format!("{number}"),
+            false => format!("{} 1/2", number.trunc()),
+        };
+        let number = match self.set {
+            CutterSet::Module => self.number.clone(),
+            CutterSet::Eight | CutterSet::Fifteen => turned.map_or(self.number.clone(), written),
+        };
+        Cutter { set: CutterSet::Module, number, ..self.clone() }
+    }
 }
 
 pub fn cutters() -> &'static [Cutter] {

@@ -1,6 +1,7 @@
 //! Typed lookups over the tables in `data/`: each file is embedded, read once, and names the source of every row.
 
 mod bench;
+mod core_limits;
 mod cutters;
 pub mod cutting;
 mod drills;
@@ -20,6 +21,7 @@ pub mod times;
 mod tooth_strength;
 
 pub use bench::{bench, built_in_instruments};
+pub use core_limits::CoreLimits;
 pub use cutters::{Cutter, CutterSet, cutter_for, cutter_numbered, cutter_of, cutters};
 pub use drills::{Drill, DrillSeries, drill_in, drill_named, drills, nearest, next_above, next_below};
 pub use gauges::{GaugeClass, GearPin, TeethSide, gauge_tolerance, gear_pins};
@@ -43,6 +45,7 @@ pub fn data_files() -> Vec<DataFile> {
     files.extend(gauges::FILES);
     files.extend(keys::FILES);
     files.extend(threads::FILES);
+    files.push(core_limits::FILE);
     files.extend(cutting::FILES);
     files.extend(fits::files());
     files.extend(tooth_strength::FILES);

@@ -241,3 +241,18 @@ fn gauge_classes_are_those_of_the_standard() {
     }
     assert_eq!(gauge_tolerance(GaugeClass::Z, Length::from_inches(13.0)), None);
 }
+
+/// Active sulphur stains copper and its alloys (common practice, and the makers of cutting oils warn of it), whatever steel they are as
+/// tough to cut as.
+#[test]
+fn no_copper_alloy_is_cut_in_sulphur() {
+    let mut looked_at = 0;
+    for metal in materials().iter().filter(|metal| metal.group == standards::Group::CopperAlloy) {
+        let fluid = standards::cutting::fluid(metal).unwrap_or("dry");
+        assert!(!fluid.contains("with sulphur"), "{}: {fluid}", metal.name);
+        looked_at += 1;
+    }
+    assert!(looked_at >= 4, "{looked_at}");
+    let stainless = standards::material("stainless steel").expect("in the table");
+    assert!(standards::cutting::fluid(stainless).is_some_and(|fluid| fluid.contains("with sulphur")));
+}

@@ -98,7 +98,7 @@ impl Kind for HolesKind {
     }
 }
 
-/// Per cent of the thread that a new hole keeps; a drill may leave less where there is no other.
+/// Per cent of the thread that a new hole keeps where no standard's limits are known; a drill may leave less where there is no other.
 const LEAST_LEFT: f64 = 60.0;
 const MOST: u32 = 200;
 const THREADS_PER_INCH: std::ops::RangeInclusive<u32> = 2..=200;
@@ -291,13 +291,21 @@ impl Holes {
         let Some(thread) = thread else {
             return self.plain(&Nominal { size: core, name: None }, core);
         };
-        let size = thread.hole(USUAL_PERCENT);
+        let (least, most, held_to) = match thread.core_limits() {
+            Some(core) => (core.least, core.most, core.source.to_string()),
+            None => (
+                thread.hole(MOST_PERCENT),
+                thread.hole(LEAST_LEFT),
+                format!(
+                    "{LEAST_LEFT:.0} to {MOST_PERCENT:.0} per cent of the thread, common practice of tap-drill charts"
+                ),
+            ),
+        };
+        let size = thread.hole(USUAL_PERCENT).max(least).min(most);
         HolesDesign {
             nominal: Nominal { size, name: Some(thread.name.clone()) },
-            limits: Limits { lower: thread.hole(MOST_PERCENT) - size, upper: thread.hole(LEAST_LEFT) - size },
-            held_to: format!(
-                "{LEAST_LEFT:.0} to {MOST_PERCENT:.0} per cent of the thread, common practice of tap-drill charts"
-            ),
+            limits: Limits { lower: least - size, upper: most - size },
+            held_to,
             finish: HoleFinish::Tapped(thread),
             ..self.plain(&Nominal { size, name: None }, core)
         }

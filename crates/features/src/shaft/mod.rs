@@ -169,7 +169,7 @@ impl Design for ShaftDesign {
         }
         out.extend(self.joint.remarks(unit));
         if self.length.is_none() {
-            out.push("The length was not measured; the plan supposes it as long as it is thick.".into());
+            out.push("The length was not measured: give it as a reading before metal is sawn.".into());
         }
         out
     }
@@ -241,14 +241,13 @@ impl Design for ShaftDesign {
     }
 
     fn cuts(&self) -> Vec<Cut> {
-        let length = self.length.unwrap_or(self.joint.basic);
         vec![Cut {
             feature: self.feature.clone(),
             match_made: false,
             work: Work::Turn {
                 diameter: self.joint.basic,
                 limits: self.joint.limits,
-                length,
+                length: self.length,
                 pressed: self.joint.grips(),
             },
         }]

@@ -36,7 +36,8 @@ pub fn cuts(design: &RimDesign) -> Vec<Cut> {
                 .toothing
                 .as_ref()
                 .ok()
-                .and_then(Toothing::virtual_spur)
+                .and_then(|toothing| as_fed(toothing, extra_depth(design)))
+                .and_then(|toothing| toothing.virtual_spur())
                 .map(|spur| space(&spur))
                 .unwrap_or_default(),
         }),
@@ -51,6 +52,14 @@ fn helix(design: &RimDesign) -> Option<HelixWork> {
         lead: toothing.lead()?,
         virtual_teeth: toothing.virtual_teeth(),
     })
+}
+
+/// The teeth with the root where the cutter leaves it. What thins them for backlash is the rack fed deeper, so that a space as wide
+/// as that is as deep too: a cutter ground to it is right at the depth that is found.
+fn as_fed(toothing: &Toothing, deeper: Length) -> Option<Toothing> {
+    let mut spec = *toothing.spec();
+    spec.rack.dedendum += deeper / spec.module;
+    Toothing::new(spec).ok()
 }
 
 /// One side of the space that a cutter fed straight in leaves. Where the generated root is undercut, it cannot follow: there it is as
@@ -113,6 +122,28 @@ mod tests {
         let share = (30.0 - radius(&pair[0])) / (radius(&pair[1]) - radius(&pair[0]));
         let half = pair[0].half_width.mm() + share * (pair[1].half_width.mm() - pair[0].half_width.mm());
         assert!((half - 60.0 * (std::f64::consts::FRAC_PI_2 / 30.0).sin() / 2.0).abs() < 1e-4, "{half}");
+    }
+
+    /// Thinned by t, a space is that of full teeth with the cutter fed t/(2 tan α) deeper: as deep as that, and everywhere
+    /// as wide as the full one is so much higher up, but for what the involute bends in between.
+    #[test]
+    fn a_thinned_space_is_a_full_one_fed_deeper() {
+        let full = toothing(30);
+        let thinning = Length::from_mm(0.1);
+        let thin = Toothing::new(ToothingSpec { thinning, ..*full.spec() }).expect("a toothing");
+        let deeper = thinning / (2.0 * full.spec().rack.pressure_angle.tan());
+        let (of_full, of_thin) = (space(&full), space(&as_fed(&thin, deeper).expect("a toothing")));
+        // its corners lie on the tip circle, 32 mm from the axis, counted from a root that lies so much deeper
+        let tip = of_thin.last().expect("points");
+        let at_tip = tip.half_width.mm().hypot(tip.height.mm() + 27.5 - deeper.mm());
+        assert!((at_tip - 32.0).abs() < 1e-6, "{at_tip}");
+        let width = |points: &[SpacePoint], height: f64| {
+            let at = points.iter().find(|point| point.height.mm() >= height).expect("so high");
+            at.half_width.mm() * 2.0
+        };
+        // at the pitch circle, 2.5 mm over the full root, a space is wider by all of the thinning
+        let there = 2.5 + deeper.mm();
+        assert!((width(&of_thin, there) - width(&of_full, 2.5) - 0.1).abs() < 0.03, "{}", width(&of_thin, there));
     }
 
     #[test]

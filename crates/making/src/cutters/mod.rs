@@ -91,10 +91,20 @@ fn others(fitting: &[&CutterSet], teeth: &TeethWork, taken: Option<&Cutter>) -> 
     owned.for_each(|cutter| add(cutter, true));
     let half = cutter_of(standards::CutterSet::Fifteen, formed_as(teeth));
     if let Some(half) = half.filter(|half| taken.is_none_or(|taken| taken.form_correct_for != half.form_correct_for)) {
-        add(half, false);
+        match numbered_in(fitting, teeth) {
+            CutterNumbering::RackIsOne => add(half, false),
+            CutterNumbering::TwelveIsOne => add(&half.in_module_order(), false),
+        }
     }
     out.sort_by(|a, b| a.flank.worst_um().total_cmp(&b.flank.worst_um()));
     out
+}
+
+/// One order of numbers in all that is said of a size: that of the set owned or, where there is none, of its own series.
+fn numbered_in(fitting: &[&CutterSet], teeth: &TeethWork) -> CutterNumbering {
+    let by_module = teeth.size_label.to_lowercase().starts_with("module");
+    let of_series = if by_module { CutterNumbering::TwelveIsOne } else { CutterNumbering::RackIsOne };
+    fitting.first().map_or(of_series, |set| set.numbering)
 }
 
 /// The count whose form the teeth need: their own or, of helical ones, z/cos³ β.
@@ -204,19 +214,18 @@ fn shift_note(teeth: &TeethWork) -> Option<String> {
 }
 
 fn lacking(fitting: &[&CutterSet], teeth: &TeethWork, shop: &Shop) -> CutterPick {
-    // the set that is owned in part decides by which numbering the missing one is called
-    let table = match fitting.first().map(|set| set.numbering) {
-        Some(CutterNumbering::TwelveIsOne) => standards::CutterSet::Module,
-        Some(CutterNumbering::RackIsOne) | None => standards::CutterSet::Eight,
+    let table = match numbered_in(fitting, teeth) {
+        CutterNumbering::TwelveIsOne => standards::CutterSet::Module,
+        CutterNumbering::RackIsOne => standards::CutterSet::Eight,
     };
     let wanted = cutter_of(table, formed_as(teeth));
     let flank = wanted.and_then(|cutter| Flank::of(teeth, cutter.form_correct_for));
     let mut ways = Vec::new();
     ways.extend(neighbour(fitting, teeth, shop));
     ways.push(format!(
-        "Grind a single-point fly cutter to the space drawn on the sheet of the fly cutter, {} deep, and cut with that: one point, so feed \
-         slowly. {} to grind it, {} more to cut with it.",
-        print::both(teeth.depth, shop.unit, 2),
+        "Grind a single-point fly cutter to the space drawn on the sheet of the fly cutter, {} deep with the backlash in it, and cut with \
+         that: one point, so feed slowly. {} to grind it, {} more to cut with it.",
+        print::both(teeth.planned_depth(), shop.unit, 2),
         crate::safety::capital(&shop.time_sentence(WayRound::GrindFlyCutter)),
         shop.time_sentence(WayRound::CutWithFlyCutter),
     ));

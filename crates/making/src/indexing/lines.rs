@@ -205,7 +205,7 @@ pub(super) fn checks(lines: &[IndexLine], setting: &Setting, division: &Division
     let running = lines.iter().filter(due).map(|line| RunningCheck {
         after_tooth: line.space - 1,
         space: line.space,
-        sentence: format!("After tooth {} you stand {}.", line.space - 1, setting.stands(line)),
+        sentence: format!("Before space {} is cut you stand {}.", line.space, setting.stands(line)),
     });
     let whole = division.cut == division.divisions;
     let closing = whole.then(|| RunningCheck {

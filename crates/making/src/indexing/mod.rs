@@ -199,15 +199,47 @@ fn sheet(division: &Division, head: &DividingHead, setting: Setting, lines: Vec<
 
 /// The sheet on whichever of the shop's heads divides exactly with the fewest changes or, where none does, comes nearest.
 pub fn index_on_any(division: &Division, heads: &[DividingHead], by: Option<Method>) -> Result<IndexSheet, String> {
+    best(division, heads, by, |sheet, _| (sheet.felt(), 0))
+}
+
+/// The same for work on an arbor against a tailstock: among devices that divide alike a dividing head is taken before a rotary
+/// table, which must be stood upright for it.
+pub fn index_between_centres(division: &Division, heads: &[DividingHead]) -> Result<IndexSheet, String> {
+    best(division, heads, None, |sheet, head| (sheet.felt(), u32::from(head.is_table())))
+}
+
+/// The same for helical teeth. A head that is geared to the table cannot turn its plate by gears of its own, nor divide by the
+/// plate on its spindle; and one that can be geared comes before all others, for the rest cannot cut the lead.
+pub fn index_geared(division: &Division, heads: &[DividingHead]) -> Result<IndexSheet, String> {
+    let unfit = |head: &DividingHead| u32::from(head.change_gears.is_none()) * 2 + u32::from(head.is_table());
+    best(division, heads, Some(Method::Simple), |sheet, head| (f64::from(unfit(head)), sheet.felt().min(1e6) as u32))
+}
+
+/// The sheet that ranks least, the fewest changes deciding among equals.
+fn best(
+    division: &Division,
+    heads: &[DividingHead],
+    by: Option<Method>,
+    rank: impl Fn(&IndexSheet, &DividingHead) -> (f64, u32),
+) -> Result<IndexSheet, String> {
     let mut refusals: Vec<String> = Vec::new();
     let mut sheets: Vec<IndexSheet> = Vec::new();
+    let mut ranks: Vec<(f64, u32)> = Vec::new();
     for head in heads {
         match index(division, head, by) {
-            Ok(sheet) => sheets.push(sheet),
+            Ok(sheet) => {
+                ranks.push(rank(&sheet, head));
+                sheets.push(sheet);
+            }
             Err(why) => refusals.push(why),
         }
     }
-    let Some(best) = (0..sheets.len()).min_by(|&a, &b| sheets[a].rank().total_cmp(&sheets[b].rank())) else {
+    let order = |&a: &usize, &b: &usize| {
+        let ((first, second), (other_first, other_second)) = (ranks[a], ranks[b]);
+        let alike = first.total_cmp(&other_first).then(second.cmp(&other_second));
+        alike.then(sheets[a].setting.changes().cmp(&sheets[b].setting.changes()))
+    };
+    let Some(best) = (0..sheets.len()).min_by(order) else {
         refusals.dedup();
         return Err(match refusals.is_empty() {
             true => "The shop lists no dividing head and no rotary table.".to_string(),
@@ -224,9 +256,9 @@ pub fn index_on_any(division: &Division, heads: &[DividingHead], by: Option<Meth
 }
 
 impl IndexSheet {
-    /// What it is off by first, where that can be felt at all; then what has to be changed for it.
-    fn rank(&self) -> f64 {
-        worth(self.error.map_or(0.0, |error| error.cumulated_seconds)) * 1000.0 + f64::from(self.setting.changes())
+    /// What it is off by, where that can be felt at all.
+    fn felt(&self) -> f64 {
+        worth(self.error.map_or(0.0, |error| error.cumulated_seconds))
     }
 }
 

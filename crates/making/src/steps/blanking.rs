@@ -40,12 +40,18 @@ pub(super) fn blank(brief: &Brief, shop: &Shop) -> Blank {
 
 fn body(brief: &Brief) -> Body {
     let (mut across, mut along, mut teeth_face) = (Length::ZERO, Length::ZERO, None);
+    // each step of a shaft is part of its length: where one is not known, neither is what they make together
+    let mut all_known = true;
+    // a bore goes through what it is turned with
+    let mut through = None;
     for cut in &brief.cuts {
         match &cut.work {
             Work::Turn { diameter, length, .. } => {
                 across = across.max(*diameter);
-                along += *length;
+                along += length.unwrap_or_default();
+                all_known &= length.is_some();
             }
+            Work::Hole(hole) if super::is_bore(cut, hole) => through = through.or(hole.depth),
             Work::Teeth(teeth) => {
                 across = across.max(teeth.blank_diameter);
                 teeth_face = teeth.face_width;
@@ -58,7 +64,11 @@ fn body(brief: &Brief) -> Body {
     if across > Length::ZERO {
         // a shaft with teeth on it is as long as its journals and its face together
         let stepped = if teeth_face.is_some() { along + face.unwrap_or_default() } else { along };
-        let length = if along > Length::ZERO { Some(thickness.unwrap_or_default().max(stepped)) } else { thickness };
+        let measured = thickness.or(through);
+        let length = match along > Length::ZERO && all_known {
+            true => Some(thickness.unwrap_or_default().max(stepped)),
+            false => measured,
+        };
         return Body::Round { diameter: across, length };
     }
     match brief.extent {

@@ -16,7 +16,7 @@ use crate::shop::{MachineKind, OwnedDrill, RoundTool, SmallTool};
 use crate::speeds::Doing;
 use crate::tapping::tap_drill;
 use crate::time::{Per, Travel};
-use crate::tools::{ToolKind, ToolPick, drill_below, drill_near, kinded, ream_allowance, reamer_within};
+use crate::tools::{AT_THE_LIMIT, ToolKind, ToolPick, drill_below, drill_near, kinded, ream_allowance, reamer_within};
 
 /// Left for the boring bar, which cuts true what the drill left crooked; common practice.
 pub(super) const LEFT_FOR_BORING: Length = Length::from_mm(1.0);
@@ -192,7 +192,9 @@ impl Planner<'_> {
         let (smallest, largest) = limits.sizes(diameter);
         let off = |drill: &&OwnedDrill| (drill.diameter - diameter).abs();
         let nearest = |least: Length| {
-            let passes = |drill: &&OwnedDrill| drill.diameter >= least && drill.diameter <= largest;
+            let passes = |drill: &&OwnedDrill| {
+                drill.diameter >= least - AT_THE_LIMIT && drill.diameter <= largest + AT_THE_LIMIT
+            };
             let drills = self.shop.drawers.drills.iter().filter(passes);
             drills.min_by(|a, b| off(a).mm().total_cmp(&off(b).mm())).cloned()
         };
@@ -347,7 +349,7 @@ impl Planner<'_> {
             draft.operation.passes = passes;
         } else {
             let (from, to) = (size - allowance.1, size - allowance.0);
-            let tool = ToolPick::missing(ToolKind::Drill, format!("drill within {}", self.between(from, to)));
+            let tool = ToolPick::missing(ToolKind::Drill, format!("drill {}", self.between(from, to)));
             let ways = match drill_below(&self.shop.drawers.drills, from) {
                 Some(below) => vec![format!(
                     "The {} leaves more than a reamer likes; ream it in two goes, by hand.",

@@ -21,7 +21,7 @@ const DEEPEST_BROACH: Length = Length::from_mm(1.2);
 impl Planner<'_> {
     pub(super) fn keyways(&mut self) {
         for (cut, keyway) in self.keyway_cuts() {
-            let same = |diameter: Length| (diameter - keyway.bore).abs() < Length::from_mm(0.01);
+            let same = |diameter: Length| is_same_bore(diameter, keyway.bore);
             let in_bore = self.bores_of().iter().any(|(_, bore)| same(bore.diameter))
                 || self.bush_cuts().iter().any(|(_, bush)| same(bush.inside));
             let on_shaft = !in_bore && self.turns().iter().any(|turned| same(turned.diameter));
@@ -46,6 +46,8 @@ impl Planner<'_> {
             false => "Part flat on the press plate, guide bush in the bore.",
         };
         let mut draft = self.draft(Step::Keyway, &title, machine, set_up);
+        let under = self.left_under(keyway.bore);
+        let deep = keyway.depth + under / 2.0;
         let tools = if in_lathe {
             draft
                 .operation
@@ -56,11 +58,11 @@ impl Planner<'_> {
                 self.range(keyway.width, keyway.width_limits),
                 self.fine(PLANED_AT_A_STROKE)
             ));
-            let strokes = (keyway.depth / PLANED_AT_A_STROKE).ceil().clamp(1.0, 1e4);
+            let strokes = (deep / PLANED_AT_A_STROKE).ceil().clamp(1.0, 1e4);
             draft.operation.timing.tasks.push(self.task(Allowance::PlaneStroke, strokes, Per::Blank));
             vec![self.small(SmallTool::BoringBar, &title)]
         } else {
-            let passes = (keyway.depth / DEEPEST_BROACH).ceil().clamp(1.0, 1e4);
+            let passes = (deep / DEEPEST_BROACH).ceil().clamp(1.0, 1e4);
             draft.operation.timing.tasks.push(self.task(Allowance::PushBroach, passes, Per::Blank));
             let tool = match broach {
                 Some(_) => ToolPick::owned(ToolKind::Broach, label),
@@ -85,14 +87,37 @@ impl Planner<'_> {
                     .into(),
             );
         }
-        let floor = keyway.bore + keyway.depth;
-        let floor_limits = self.limits_of(&["across bore and keyway"], floor, keyway.depth_limits);
-        draft.operation.instructions.push(format!(
-            "Full depth is {} from the opposite side of the bore to the floor.",
-            self.range(floor, floor_limits)
-        ));
-        self.keyway_checks(&mut draft, cut, keyway, &title);
+        let full_depth = self.full_depth(keyway, under);
+        draft.operation.instructions.extend(full_depth);
+        self.keyway_checks(&mut draft, cut, keyway, under, &title);
         self.push(draft);
+    }
+
+    /// By how much the bore stands under size while its keyway is cut.
+    fn left_under(&self, bore: Length) -> Length {
+        let of_part = self.bores_of().into_iter().find(|(_, hole)| is_same_bore(hole.diameter, bore));
+        of_part.map_or(Length::ZERO, |(_, hole)| hole.diameter - self.bored_to(hole))
+    }
+
+    /// The depth as it is measured when the keyway is cut. In a bore that is still under size its opposite side stands half of
+    /// that nearer to the floor than it will.
+    fn full_depth(&self, keyway: &KeywayWork, under: Length) -> Vec<String> {
+        let floor = keyway.bore + keyway.depth;
+        let limits = self.limits_of(&["across bore and keyway"], floor, keyway.depth_limits);
+        if under <= Length::ZERO {
+            let size = self.range(floor, limits);
+            return vec![format!("Full depth is {size} from the opposite side of the bore to the floor.")];
+        }
+        vec![
+            format!(
+                "Full depth is {} from the opposite side of the bore as it now stands, {}, to the floor: half of what it is still under less than the {} of the finished bore.",
+                self.range(floor - under / 2.0, limits),
+                self.fine(keyway.bore - under),
+                self.range(floor, limits)
+            ),
+            "Half of what the bore measures over or under that goes on or off. Pressing closes bush and keyway a little: keep to the upper half of the limits."
+                .to_string(),
+        ]
     }
 
     fn mill_keyway(&mut self, cut: &Cut, keyway: &KeywayWork) {
@@ -131,7 +156,7 @@ impl Planner<'_> {
         }
         draft.operation.tools.push(tool);
         let cuts = (keyway.depth / (keyway.width / 4.0) - 1e-9).ceil().clamp(1.0, 1e3) as u32;
-        match self.thickness().or(self.turns().iter().map(|turned| turned.length).next()) {
+        match self.thickness().or(self.turns().iter().find_map(|turned| turned.length)) {
             Some(length) => {
                 for running in &mut draft.operation.running {
                     running.travel = Some(Travel::along(length, cuts));
@@ -143,16 +168,30 @@ impl Planner<'_> {
             "Touch the top of the shaft, then feed down {} in cuts of not more than a quarter of the width.",
             self.range(keyway.depth, keyway.depth_limits)
         ));
-        self.keyway_checks(&mut draft, cut, keyway, &title);
+        self.keyway_checks(&mut draft, cut, keyway, Length::ZERO, &title);
         self.push(draft);
     }
 
-    fn keyway_checks(&mut self, draft: &mut crate::order::Draft, cut: &Cut, keyway: &KeywayWork, title: &str) {
+    fn keyway_checks(
+        &mut self,
+        draft: &mut crate::order::Draft,
+        cut: &Cut,
+        keyway: &KeywayWork,
+        under: Length,
+        title: &str,
+    ) {
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
         let width_limits = self.limits_of(&["keyway width"], keyway.width, keyway.width_limits);
         let width = self.check(&cut.feature, "keyway width", keyway.width, width_limits, Side::Slot, title);
-        let depth = self.check(&cut.feature, "keyway depth", keyway.depth, keyway.depth_limits, Side::Depth, title);
+        let what = if under > Length::ZERO { "keyway depth, before the bore is finished" } else { "keyway depth" };
+        let deep = keyway.depth + under / 2.0;
+        let depth = self.check(&cut.feature, what, deep, keyway.depth_limits, Side::Depth, title);
         draft.operation.checks.extend([width, depth]);
     }
+}
+
+/// Two features that name one bore.
+fn is_same_bore(a: Length, b: Length) -> bool {
+    (a - b).abs() < Length::from_mm(0.01)
 }

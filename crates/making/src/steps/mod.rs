@@ -129,7 +129,7 @@ impl<'a> Planner<'a> {
             let ratio = material.uts_mpa / original.uts_mpa;
             let how = if ratio < 0.95 { "weaker: have the part's strength looked at" } else { "as strong or stronger" };
             self.notes.push(format!(
-                "The original was {}; {} is {how} (tensile strength {:.0} to {:.0} MPa, typical values).",
+                "The original was {}; {} is {how} (tensile strength {:.0} MPa against {:.0}, typical values).",
                 original.name, material.name, material.uts_mpa, original.uts_mpa
             ));
         }
@@ -450,6 +450,7 @@ impl<'a> Planner<'a> {
             .thickness
             .or(self.brief.face_width)
             .or_else(|| self.teeth_cuts().iter().find_map(|(_, teeth)| teeth.face_width))
+            .or_else(|| self.bores_of().iter().find_map(|(_, bore)| bore.depth).filter(|_| self.is_turned()))
     }
 
     fn pieces_for(&self, cut: &Cut) -> Pieces {
@@ -462,7 +463,7 @@ struct Turned<'a> {
     cut: &'a Cut,
     diameter: Length,
     limits: Limits,
-    length: Length,
+    length: Option<Length>,
     pressed: bool,
 }
 

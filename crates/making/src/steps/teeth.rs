@@ -8,7 +8,7 @@ use standards::{Deviation, USUAL_CLASS, class_of};
 use super::turning::cuts_to;
 use super::{FeedOf, Need, Planner, Side, aim};
 use crate::cutters::{USUAL_CUTTER_DIAMETER, USUAL_CUTTER_TEETH, form_cutter};
-use crate::indexing::{Division, IndexError, IndexSheet, Method, index_on_any};
+use crate::indexing::{Division, IndexError, IndexSheet, index_between_centres, index_geared};
 use crate::order::{Draft, Step};
 use crate::plan::{Check, Passes};
 use crate::shop::{DividingHead, MachineKind, Purchase, SmallTool};
@@ -73,15 +73,8 @@ impl<'a> Planner<'a> {
         let (machine, spindle) =
             self.machine(MachineKind::Mill, Need { travel: teeth.face_width, ..Need::default() }, &title);
         let divider = self.divider(teeth);
-        let on = if divider.is_ok() { "in the dividing head" } else { "on whatever does the dividing" };
         let datum = self.datum();
-        let set_up = match datum {
-            Some(bore) if self.is_slender(bore) => format!(
-                "Bolted flat to a fixture plate {on}, set true by the bore, backed up near the rim; cutter set over the centre of the work."
-            ),
-            Some(_) => format!("On the arbor {on}, tailstock up; cutter set over the centre of the work."),
-            None => format!("By its spigot or journal {on}, tailstock up; cutter set over the centre of the work."),
-        };
+        let set_up = self.set_up_of_teeth(datum, divider.as_ref().ok());
         let mut draft = self.draft(Step::CutTeeth, &title, machine, set_up);
         draft.operation.features.push(cut.feature.clone());
         draft.operation.pieces = self.pieces_for(cut);
@@ -151,6 +144,23 @@ impl<'a> Planner<'a> {
         let count = self.count_check(cut, teeth);
         draft.operation.checks.push(count);
         self.push(draft);
+    }
+
+    /// Held in the one device that divides: a rotary table stands upright where a dividing head would be.
+    fn set_up_of_teeth(&self, datum: Option<Length>, divider: Option<&IndexSheet>) -> String {
+        let device = divider.and_then(|sheet| self.shop.dividing.iter().find(|head| head.name == sheet.head));
+        let on = match device {
+            Some(head) if head.is_table() => format!("on the {}, stood upright", head.name),
+            Some(head) => format!("in the {}", head.name),
+            None => "on whatever does the dividing".to_string(),
+        };
+        match datum {
+            Some(bore) if self.is_slender(bore) => format!(
+                "Bolted flat to a fixture plate {on}, set true by the bore, backed up near the rim; cutter set over the centre of the work."
+            ),
+            Some(_) => format!("On the arbor {on}, tailstock up; cutter set over the centre of the work."),
+            None => format!("By its spigot or journal {on}, tailstock up; cutter set over the centre of the work."),
+        }
     }
 
     /// What says how thick the teeth are: span first, then pins.
@@ -224,8 +234,10 @@ impl<'a> Planner<'a> {
         let heads: Vec<DividingHead> = self.shop.dividing.iter().filter(large_enough).cloned().collect();
         let pitch_circle = teeth.pitch_diameter();
         let division = Division::new(teeth.teeth, self.spaces_reached(teeth)).at_rim(Some(pitch_circle));
-        // a head that is geared to the table cannot turn its plate by gears of its own, nor divide by the plate on its spindle
-        index_on_any(&division, &heads, teeth.helix.map(|_| Method::Simple))
+        match teeth.helix {
+            Some(_) => index_geared(&division, &heads),
+            None => index_between_centres(&division, &heads),
+        }
     }
 
     /// Whether there is an indexing sheet to work from.

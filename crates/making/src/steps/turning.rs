@@ -36,8 +36,8 @@ impl Planner<'_> {
         let limits = self.limits_of(&["diameter"], turned.diameter, turned.limits);
         let target = aim(turned.diameter, limits);
         let title = format!("Turn {} ({})", self.named(turned.diameter, limits), turned.cut.feature);
-        let over_all = self.length_over_all().unwrap_or(turned.length).max(turned.length);
-        let need = Need { swing: Some(stands_at), travel: Some(over_all), ..Need::default() };
+        let over_all = [self.length_over_all(), turned.length].into_iter().flatten().reduce(Length::max);
+        let need = Need { swing: Some(stands_at), travel: over_all, ..Need::default() };
         let (machine, spindle) = self.machine(MachineKind::Lathe, need, &title);
         let (set_up, held_by) = self.round_holding(&title);
         let mut draft = self.draft(Step::TurnOutside, &title, machine, set_up);
@@ -47,15 +47,21 @@ impl Planner<'_> {
         operation.pieces = self.pieces_for(turned.cut);
         operation.running = self.turning_runs(&tool.label, stands_at, target, &spindle, self.material);
         operation.passes = cuts_to(stands_at, target, spindle.stiffness);
-        operation.running =
-            Self::travelled(std::mem::take(&mut operation.running), operation.passes.as_ref(), turned.length);
+        if let Some(length) = turned.length {
+            operation.running =
+                Self::travelled(std::mem::take(&mut operation.running), operation.passes.as_ref(), length);
+        }
         operation.instructions.push(format!(
             "Rough to {}, measure, then finish to {} over {}.",
             self.fine(target + FINISHING_CUT * 2.0),
             self.range(turned.diameter, limits),
-            self.len(turned.length)
+            match turned.length {
+                Some(length) => self.len(length),
+                None => "the original's length, still to be measured".to_string(),
+            }
         ));
-        if self.datum().is_none() && turned.length > over_all - UNDER_THE_CARRIER {
+        let whole = turned.length.zip(over_all).is_some_and(|(length, all)| length > all - UNDER_THE_CARRIER);
+        if self.datum().is_none() && whole {
             operation.timing.tasks.push(self.task(Allowance::TurnEndForEnd, 1.0, Per::Blank));
             operation.instructions.push(match self.is_long() {
                 true => "Turn as far as the carrier allows, then turn the piece end for end, the carrier on the finished end over soft sheet, and turn what it covered.".into(),
@@ -65,9 +71,15 @@ impl Planner<'_> {
         operation.tools.push(tool);
         operation.tools.extend(held_by);
         let size = self.check(&turned.cut.feature, "diameter", turned.diameter, limits, Side::Outside, &title);
-        let length_limits = self.length_limits(turned.length);
-        let length = self.check(&turned.cut.feature, "length", turned.length, length_limits, Side::Outside, &title);
-        draft.operation.checks.extend([size, length]);
+        draft.operation.checks.push(size);
+        match turned.length {
+            Some(length) => {
+                let held_to = self.length_limits(length);
+                let check = self.check(&turned.cut.feature, "length", length, held_to, Side::Outside, &title);
+                draft.operation.checks.push(check);
+            }
+            None => self.untimed_thickness(),
+        }
         self.push(draft);
     }
 

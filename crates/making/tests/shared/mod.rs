@@ -267,7 +267,7 @@ pub fn gear() -> Brief {
 }
 
 pub fn turned(feature: &str, diameter: Length, length: Length) -> Cut {
-    cut(feature, Work::Turn { diameter, limits: limits("h6", diameter).unwrap(), length, pressed: false })
+    cut(feature, Work::Turn { diameter, limits: limits("h6", diameter).unwrap(), length: Some(length), pressed: false })
 }
 
 pub fn pin() -> Brief {

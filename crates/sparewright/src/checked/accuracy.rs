@@ -100,13 +100,17 @@ fn held(teeth: &TeethWork, index: usize, plan: &Plan) -> (Held, [String; 4]) {
 
 /// The cutter that would come nearer, where there is one.
 fn nearer(cutter: &CutterPick) -> String {
-    let other = cutter.others.first();
+    let gains = |worst: f64| cutter.flank.is_none_or(|flank| worst < flank.worst_um());
+    let other = cutter.others.iter().find(|other| gains(other.flank.worst_um()));
     other.map_or_else(String::new, |other| format!("; {} would make {:.0}", other.label, other.flank.worst_um()))
 }
 
-/// "−75", "+3"
+/// "−75", "+3", "0"
 fn signed(um: f64) -> String {
-    format!("{um:+.0}").replace('-', "−")
+    match um.abs() < 0.5 {
+        true => "0".to_string(),
+        false => format!("{um:+.0}").replace('-', "−"),
+    }
 }
 
 /// What a deviation is called, and its letter.

@@ -87,6 +87,8 @@ pub struct SizeVerdict {
     pub zone: Option<Limits>,
     /// What would settle it; empty where it is settled, or nothing owned can.
     pub remedies: Vec<Remedy>,
+    /// The owned instrument that can prove it, if any can.
+    pub proved_by: Option<String>,
     /// The instrument whose readings count, and how many they are; none for gauges and uneven readings.
     pub instrument: Option<String>,
     pub counted: u32,
@@ -248,7 +250,13 @@ impl Of {
             Shown::Reading { sigma, .. } | Shown::Uneven { sigma, .. } => RULE.zone(&limits, sigma),
             Shown::Between { .. } => None,
         };
+        let pick = checking::pick(&task, &kit, &RULE);
+        let proved_by = match &pick.with {
+            checking::With::Read(way) if pick.proves() => Some(way.instrument.clone()),
+            _ => None,
+        };
         Some(SizeVerdict {
+            proved_by,
             feature: self.feature,
             feature_name: feature_name(solved, self.feature),
             lines,

@@ -175,12 +175,53 @@ impl SizeVerdict {
         if !self.metal_left()? {
             return Some("Too much metal is off: no cut brings it back.".into());
         }
-        let (_, least) = self.beyond()?;
+        let (beyond, least) = self.beyond()?;
         let most = least + Limits::of(&self.characteristic).width()?;
+        let by = format!("{} to {}", print::figures(least, unit, 3), print::length(most, unit, 3));
+        Some(match beyond {
+            Beyond::Upper => format!("Metal is left to bring it within its limits: take {by} off the size."),
+            Beyond::Lower => {
+                format!("Metal is left to bring it within its limits: cut on until the size is {by} more.")
+            }
+        })
+    }
+
+    /// What the machinist may have read instead, where a usual slip of reading explains a size that does not pass: one turn of the
+    /// thimble, or the point one place off.
+    fn slip(&self, unit: Unit) -> Option<String> {
+        let Shown::Reading { value, .. } = self.shown else { return None };
+        let limits = Limits::of(&self.characteristic);
+        let (lower, upper) = (limits.lower?, limits.upper?);
+        let passes = |meant: Length| meant >= lower && meant <= upper;
+        let turn = match unit {
+            Unit::Inch => Length::from_inches(0.025),
+            Unit::Millimetre => Length::from_mm(0.5),
+        };
+        let of_thimble = self.instrument.as_deref().is_some_and(|name| name.contains("micrometer"));
+        // where limits are wider than a turn, a turn explains anything
+        let turned = [value - turn, value + turn].into_iter().filter(|_| of_thimble && upper - lower < turn);
+        let slips = [(value * 0.1, "the point one place off"), (value * 10.0, "the point one place off")];
+        let (meant, what) = slips
+            .into_iter()
+            .chain(turned.map(|meant| (meant, "one turn of the thimble")))
+            .find(|(meant, _)| passes(*meant))?;
         Some(format!(
-            "Metal is left to bring it within its limits: {} to {} more on the size.",
-            print::figures(least, unit, 3),
-            print::length(most, unit, 3)
+            "It looks like a slip of reading, {what}: {} would pass. Read it again before the piece is judged.",
+            print::length(meant, unit, 3)
+        ))
+    }
+
+    /// Of a reading so rough that no figure of it could have proved anything, though something owned can: a fraction off the rule
+    /// where the limits are hundredths apart.
+    fn read_too_roughly(&self, unit: Unit) -> Option<String> {
+        let Shown::Reading { sigma, .. } = self.shown else { return None };
+        let width = Limits::of(&self.characteristic).width()?;
+        let is_fraction = self.lines.iter().any(|line| line.contains('/'));
+        let another = |finer: &&String| is_fraction || self.instrument.as_ref() != Some(finer);
+        let finer = self.proved_by.as_ref().filter(another).filter(|_| sigma * 2.0 > width)?;
+        Some(format!(
+            "As it is written it is worth ± {}, more than lies between its limits: read it in decimals with the {finer}.",
+            print::length(sigma * 2.0, unit, 3)
         ))
     }
 
@@ -193,7 +234,18 @@ impl SizeVerdict {
             )];
         }
         if self.judged.decision != Decision::Doubtful {
-            return self.mending(unit).into_iter().collect();
+            let slip = self.slip(unit).filter(|_| self.judged.decision == Decision::Reject);
+            let or_else = slip
+                .as_ref()
+                .and(self.mending(unit))
+                .map(|told| format!("If it was read right: {}", lower_first(&told)));
+            return match slip {
+                Some(slip) => std::iter::once(slip).chain(or_else).collect(),
+                None => self.mending(unit).into_iter().collect(),
+            };
+        }
+        if let Some(coarse) = self.read_too_roughly(unit) {
+            return vec![coarse];
         }
         let size = print::length(self.shown.value(), unit, 3);
         if self.remedies.is_empty() {
@@ -206,6 +258,11 @@ impl SizeVerdict {
         let taken = self.counted;
         self.remedies.iter().map(|remedy| remedy_says(remedy, self.instrument.as_deref(), taken, &size)).collect()
     }
+}
+
+fn lower_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }
 
 fn remedy_says(remedy: &Remedy, at_hand: Option<&str>, taken: u32, size: &str) -> String {

@@ -17,6 +17,8 @@ pub struct DesignedTeeth {
     pub teeth: Teeth,
     /// What was seen of how the original broke.
     pub broke: Option<&'static Sign>,
+    /// Nobody said what the original was made of: it is reckoned as the new part's metal.
+    pub metal_supposed: bool,
     /// What runs with it, as the job names it.
     pub mate: Option<String>,
     pub load: Option<Load>,
@@ -47,6 +49,7 @@ fn one(solved: &Solved<'_>, feature: &SolvedFeature<'_>) -> Option<DesignedTeeth
         feature: feature.of.name.clone(),
         teeth: Teeth::new(made, &known),
         broke: job.broke,
+        metal_supposed: job.material.is_none(),
         load: job.load,
         mate: mate_name.map(str::to_string),
         no_stresses: no_stresses.filter(|_| job.load.is_some()),

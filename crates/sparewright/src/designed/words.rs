@@ -200,15 +200,21 @@ fn pressure(span: Span<f64>, unit: Unit) -> String {
     format!("{} to {} {}", stress(span.least, unit), stress(span.most, unit), stress_sign(unit))
 }
 
-/// "7,800 psi tension, 25% of its strength"
+/// "7,800 psi tension, 25% of strength", "35,000 psi tension; combined 53,000 psi, 183% of yield"
 fn strained(strained: &Strained, unit: Unit) -> String {
     let way = if strained.hoop_mpa > 0.0 { "tension" } else { "pressure" };
     let of = match strained.criterion {
         Criterion::Yields => "yield",
         Criterion::BreaksInTension | Criterion::CrushesInCompression => "strength",
     };
-    let hoop = stress(strained.hoop_mpa.abs(), unit);
-    format!("{hoop} {} {way}, {:.0}% of {of}", stress_sign(unit), 100.0 * strained.used())
+    let (hoop, sign) = (stress(strained.hoop_mpa.abs(), unit), stress_sign(unit));
+    let combined = stress(strained.stress_mpa, unit);
+    // what gives way is held against both stresses of the ring taken together, which is more than its hoop stress alone
+    let compared = match strained.criterion {
+        Criterion::Yields if combined != hoop => format!("; combined {combined} {sign}"),
+        Criterion::Yields | Criterion::BreaksInTension | Criterion::CrushesInCompression => String::new(),
+    };
+    format!("{hoop} {sign} {way}{compared}, {:.0}% of {of}", 100.0 * strained.used())
 }
 
 fn warning(strained: &Strained, name: &str, unit: Unit) -> Option<String> {

@@ -115,9 +115,11 @@ pub fn grinding(teeth: &TeethWork, unit: Unit) -> Option<Template> {
     let mut template = Template {
         title: "Fly cutter".into(),
         notes: vec![format!(
-            "{}. Grind the point to this shape, its top rake flat, and hold it so that the face stands on the centre line. \
-             Beside the enlarged one stands its full width at each height above the point. Try the first space with the checking sheet.",
-            space_of(teeth)
+            "{}, thinned for backlash: the cutter is right when it is fed {} deep, by reckoning. Grind the point to this shape, its top \
+             rake flat, and hold it so that the face stands on the centre line. Beside the enlarged one stands its full width at each \
+             height above the point; the uppermost is at the corners of the space. Try the first space with the checking sheet.",
+            space_of(teeth),
+            print::length(teeth.planned_depth(), unit, 3)
         )],
         ..Template::default()
     };

@@ -1,6 +1,6 @@
 //! The operations, in order, with boxes to tick.
 
-use making::{Operation, Pieces, Plan};
+use making::{Check, Operation, PieceState, Pieces, Plan, Step as Does};
 use pack::{Block, Rich, Sheet, Step};
 
 use super::{Work, sheet as blank};
@@ -34,29 +34,35 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
     }
     blocks.push(Block::Heading {
         text: "Pieces".into(),
-        beside: "what is done and what is left open, piece by piece".into(),
+        beside: "what is to be done and what is left open, piece by piece".into(),
     });
-    blocks.extend(pieces(plan).into_iter().map(Block::paragraph));
+    blocks.extend(pieces(work).into_iter().map(Block::paragraph));
     out
 }
 
-/// One sentence for pieces that are left in the same state.
-fn pieces(plan: &Plan) -> Vec<String> {
-    let alike = plan.pieces.chunk_by(|a, b| a.spare == b.spare && a.undone == b.undone);
-    alike
-        .filter_map(|group| match group {
-            [first, .., last] => {
-                let what = if first.spare { "spares" } else { "to be fitted" };
-                let open = match first.undone.as_slice() {
-                    [] => String::new(),
-                    undone => format!(" but for this, done when they are fitted: {}", undone.join("; ")),
-                };
-                Some(format!("Pieces {} to {}, {what}: finished{open}.", first.number, last.number))
-            }
-            [one] => Some(one.sentence.clone()),
-            [] => None,
-        })
-        .collect()
+/// How the pieces that are made stand, and one sentence for all of the others that are to be left in the same state.
+fn pieces(work: &Work<'_>) -> Vec<String> {
+    let made: Vec<_> = work.checked.pieces.iter().filter(|piece| piece.of.is_some()).collect();
+    let judged = made
+        .iter()
+        .map(|piece| format!("Piece {}: made; {}, see the checking sheet.", piece.number, piece.standing.words()));
+    let is_planned = |state: &&PieceState| !made.iter().any(|piece| piece.number == state.number);
+    let planned: Vec<&PieceState> = work.plan.pieces.iter().filter(is_planned).collect();
+    let alike =
+        planned.chunk_by(|a, b| a.spare == b.spare && a.undone == b.undone && a.number.saturating_add(1) == b.number);
+    let to_do = alike.filter_map(|group| match group {
+        [first, .., last] => {
+            let what = if first.spare { "spares" } else { "to be fitted" };
+            let open = match first.undone.as_slice() {
+                [] => String::new(),
+                undone => format!(" but for this, done when they are fitted: {}", undone.join("; ")),
+            };
+            Some(format!("Pieces {} to {}, {what}: to be finished{open}.", first.number, last.number))
+        }
+        [one] => Some(one.sentence.clone()),
+        [] => None,
+    });
+    judged.chain(to_do).collect()
 }
 
 /// Cautions said in this many operations are said once, for all of them.
@@ -77,13 +83,23 @@ fn common_cautions(plan: &Plan) -> Vec<&str> {
 /// More checks than this are read off the checking sheet.
 const MOST_CHECKS: usize = 3;
 
-fn check(operation: &Operation) -> String {
+fn check(operation: &Operation, work: &Work<'_>) -> String {
     let checks = &operation.checks;
     if checks.len() <= MOST_CHECKS {
         return checks.iter().map(|check| check.sentence.clone()).collect::<Vec<_>>().join(" ");
     }
-    let names: Vec<&str> = checks.iter().map(|check| check.what.as_str()).collect();
-    format!("every line of the checking sheet: {}.", names.join(", "))
+    let names = |checks: &[&Check]| checks.iter().map(|check| check.what.as_str()).collect::<Vec<_>>().join(", ");
+    if operation.step == Does::FinalCheck {
+        return format!("every line of the checking sheet: {}.", names(&checks.iter().collect::<Vec<_>>()));
+    }
+    let sheet = &work.checked.dimensions;
+    let on_sheet = |check: &&Check| sheet.iter().any(|line| line.characteristic.name == check.what);
+    let (read_there, others): (Vec<&Check>, Vec<&Check>) = checks.iter().partition(on_sheet);
+    let mut said: Vec<String> = others.iter().map(|check| check.sentence.clone()).collect();
+    if !read_there.is_empty() {
+        said.insert(0, format!("on the checking sheet: {}.", names(&read_there)));
+    }
+    said.join(" ")
 }
 
 /// A finding that is not safe to cut on, as a sentence.
@@ -148,7 +164,7 @@ fn step(operation: &Operation, work: &Work<'_>, common: &[&str]) -> Step {
         title: operation.title.clone().into(),
         details,
         notes,
-        check: check(operation).into(),
+        check: check(operation, work).into(),
         caution: operation
             .cautions
             .iter()

@@ -33,7 +33,11 @@ pub fn sheet(work: &Work<'_>) -> Sheet {
             Rich::new()
                 .strong("Not in this price: ")
                 .plain(format!("{}. ", price.not_counted.join("; ")))
-                .plain("They are lacking; the ways round them stand on the operations sheet. What has to be bought or sent out for this job goes into the job file under [[outside]]."),
+                .plain(match price.not_counted.as_slice() {
+                    [_] => "It is lacking; the ways round it stand",
+                    _ => "They are lacking; the ways round them stand",
+                })
+                .plain(" on the operations sheet. What has to be bought or sent out for this job goes into the job file under [[outside]]."),
         ));
     }
     blocks.push(Block::Heading { text: "Time".into(), beside: lot_in_words(price.ordered) });

@@ -173,12 +173,31 @@ fn conditions(work: &Work<'_>) -> Vec<String> {
     if work.solved.features.iter().any(|feature| unsafe_to_cut(feature).is_some()) {
         out.push("Some sizes of the old part are not settled beyond doubt. We measure again before we begin, and tell you if that changes the price.".into());
     }
+    out.extend(not_in_the_price(&plan.price.not_counted));
     let charges = &work.shop.charges;
     if let Some(days) = charges.quote_holds_days {
         out.push(format!("This price holds for {days} days from the date above."));
     }
     out.extend(charges.terms.iter().cloned());
     out
+}
+
+/// Tools that are lacking are named: what they come to, bought or worked round, the customer must not find out by the bill.
+fn not_in_the_price(lacking: &[String]) -> Option<String> {
+    /// More names than these are no use to a customer.
+    const NAMED: usize = 4;
+    let (named, more) = lacking.split_at(lacking.len().min(NAMED));
+    let mut all = named.to_vec();
+    if !more.is_empty() {
+        all.push(format!("{} more", more.len()));
+    }
+    let (them, cost) = if lacking.len() == 1 { ("it", "it costs") } else { ("them", "they cost") };
+    (!all.is_empty()).then(|| {
+        format!(
+            "Tools that we have not got: {}. What {cost} to buy, or the work of doing without {them}, is not in this price; we tell you before we begin.",
+            listed(&all)
+        )
+    })
 }
 
 fn are(all: &[String]) -> String {
@@ -249,6 +268,19 @@ mod tests {
         let (quote, own) = papers(PINS, &shop);
         assert_eq!(quote, None);
         assert!(own.contains("No price yet") && own.contains("hour = … under [charges]"));
+    }
+
+    /// A gear in a size that no cutter is owned for: the customer is told what is not in the price, and nothing where nothing lacks.
+    #[test]
+    fn what_is_lacking_is_named_on_the_quote() {
+        let gear = include_str!("../../../../demo/ropewalk-gear.toml");
+        let mut shop = built_in();
+        shop.drawers.gear_cutters.clear();
+        let quote = papers(gear, &shop).0.expect("all is known");
+        assert!(quote.contains("Tools that we have not got: ") && quote.contains("form cutter"), "{quote}");
+        assert!(quote.contains("is not in this price; we tell you before we begin"), "{quote}");
+        let none = papers(PINS, &built_in()).0.expect("all is known");
+        assert!(!none.contains("not got"), "{none}");
     }
 
     #[test]

@@ -139,6 +139,21 @@ impl DesignedTeeth {
         format!("{} to {} {}", figures(range.least), figures(range.most), self.unit.sign())
     }
 
+    /// What follows from the new metal being the old one, as far as anybody has said what it was and what became of it.
+    fn same_metal(&self) -> String {
+        const WORN: &str = "worn";
+        let name = &self.teeth.strength.chosen.material.name;
+        if self.metal_supposed {
+            return format!("What the original was made of is not said: it is reckoned as {name} too.");
+        }
+        let again = match self.broke {
+            Some(sign) if sign.id == WORN => ": what wore the old teeth will wear the new ones",
+            Some(_) => ": what broke the old teeth will break the new ones",
+            None => "",
+        };
+        format!("It is the same metal{again}.")
+    }
+
     /// What the ratios mean, as whole sentences.
     pub fn strength_in_words(&self) -> Vec<String> {
         let strength = &self.teeth.strength;
@@ -151,7 +166,8 @@ impl DesignedTeeth {
         )];
         if new == old {
             out.push(format!(
-                "It is the same metal: what broke the old teeth will break the new ones. What the form lacks is the thinning for backlash. Cut teeth in sound {new} bear along the whole face from the first day, where rough cast ones touch on high spots; that is in hand, and not counted."
+                "{} What the form lacks is the thinning for backlash. Cut teeth in sound {new} bear along the whole face from the first day, where rough cast ones touch on high spots; that is in hand, and not counted.",
+                self.same_metal()
             ));
             return out;
         }
@@ -222,9 +238,13 @@ impl DesignedTeeth {
             return None;
         }
         let (told, must) = if undercut.is { ("would need", "would have to") } else { ("needs", "must") };
+        let took = print::length(undercut.lost, self.unit, 2);
+        // less than the last figure is no loss
+        if took == print::length(Length::ZERO, self.unit, 2) {
+            return None;
+        }
         Some(format!(
-            "The rack that cut the original's teeth took {} of flank off their roots. To cure it {told} a shift of {}{}. With the mate as it is the axes {must} stand {} further apart; on fixed axes the mate {must} be cut anew, shifted by {}.",
-            print::length(undercut.lost, self.unit, 2),
+            "The rack that cut the original's teeth took {took} of flank off their roots. To cure it {told} a shift of {}{}. With the mate as it is the axes {must} stand {} further apart; on fixed axes the mate {must} be cut anew, shifted by {}.",
             shift(undercut.cure),
             if undercut.is { " (undercut = \"cure\")" } else { "" },
             print::length(undercut.centres, self.unit, 2),

@@ -80,7 +80,7 @@ fn tooth(one: &DesignedTeeth) -> Vec<Fact> {
     let between = |ends: [Length; 2]| format!("{} to {} {}", size(ends[0]), size(ends[1]), one.unit.sign());
     let tips = match made.tip_rounding > Length::ZERO {
         true => fact("Tips rounded", print::length(made.tip_rounding, one.unit, 2), "counted in the contact ratio"),
-        false => fact("Tips", "not relieved", "edges broken; teeth as slow as these need no relief"),
+        false => fact("Tips", "not relieved", "edges broken; only fast teeth are relieved"),
     };
     vec![
         fact("Profile shift", words::shift(made.full.spec().profile_shift), one.shift_known()),
@@ -136,7 +136,10 @@ fn strength(one: &DesignedTeeth) -> Vec<Block> {
     let rows = chosen.chain(strength.others.iter().map(|metal| row(metal, Tone::Quiet)));
     let mut out = vec![Block::Heading {
         text: "Strength against the original".into(),
-        beside: format!("the original of {}", strength.original.name),
+        beside: match one.metal_supposed {
+            true => format!("the original supposed of {}", strength.original.name),
+            false => format!("the original of {}", strength.original.name),
+        },
     }];
     out.extend(one.strength_in_words().into_iter().map(Block::paragraph));
     out.push(Block::Table(Table {
