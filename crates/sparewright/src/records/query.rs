@@ -57,9 +57,10 @@ pub fn understood(text: &str, measures: &[String]) -> Vec<String> {
     read(text, measures).iter().map(told).collect()
 }
 
-/// `M8` is a thread of metric holes too.
+/// `M8` is a thread of metric holes too; their names have one decimal at most.
 fn may_be_a_thread(pitch: &Pitch) -> bool {
-    pitch.system == PitchSystem::Module && pitch.pressure_angle.is_none()
+    let tenths = pitch.value * 10.0;
+    pitch.system == PitchSystem::Module && pitch.pressure_angle.is_none() && (tenths - tenths.round()).abs() < 1e-6
 }
 
 fn read(text: &str, measures: &[String]) -> Vec<Asked> {

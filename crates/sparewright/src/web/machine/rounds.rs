@@ -87,7 +87,7 @@ fn says(each: &[Length], unit: Unit) -> Vec<String> {
         .iter()
         .take(each.len().saturating_sub(1))
         .map(|one| {
-            so_far = so_far + *one;
+            so_far += *one;
             format!("to {}", depth(so_far))
         })
         .collect();
