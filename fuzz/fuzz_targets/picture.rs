@@ -18,6 +18,6 @@ fuzz_target!(|bytes: &[u8]| {
     }
     let options = Options { dpi: Some(600.0), ..Options::default() };
     if let Ok(scan) = measure(&picture, &options, &|_| ()) {
-        assert!(scan::overlay::svg(&picture, &scan).ends_with("</svg>\n"));
+        assert!(scan::overlay::svg(&picture, &scan, &|mm| format!("{mm} mm")).ends_with("</svg>\n"));
     }
 });

@@ -2,9 +2,9 @@
 
 use part::{
     Candidate, Circumstances, Design, Dimension, Free, Heritage, Mistake, Observation, Prior, Proposal, Reading,
-    Recovery,
+    Recovery, usual_slips,
 };
-use quantity::{Length, MM_PER_INCH, Unit, Value, print};
+use quantity::{Length, Line, MM_PER_INCH, print};
 use standards::fits::Fit;
 use standards::{DrillSeries, drills};
 
@@ -22,9 +22,8 @@ pub struct Diameter {
     pub value: Length,
     pub sigma: Length,
     pub worn: bool,
-    pub unit: Unit,
-    /// What was meant if two figures were swapped as it was written down.
-    pub swapped: Vec<Length>,
+    /// What may have been meant in its place.
+    pub slips: Vec<Mistake>,
 }
 
 /// The diameters among readings.
@@ -35,14 +34,12 @@ pub fn diameters<M: PartialEq>(readings: &[Reading<Option<M>>], means: M) -> Vec
         .filter(|(_, reading)| reading.means.as_ref() == Some(&means))
         .filter_map(|(index, reading)| {
             let length = reading.length?;
-            let value = reading.line.value();
             Some(Diameter {
                 reading: index,
                 value: length.value,
                 sigma: length.sigma,
                 worn: reading.line.worn,
-                unit: value.and_then(Value::unit).unwrap_or(Unit::Millimetre),
-                swapped: value.map(Value::figures_swapped).unwrap_or_default(),
+                slips: slips_of_diameter(&reading.line, length.value),
             })
         })
         .collect()
@@ -231,10 +228,7 @@ impl Recovery for NominalRecovery<'_> {
     }
 
     fn usual_slips(&self, _candidate: usize, observation: usize) -> Vec<Mistake> {
-        let Diameter { value, unit, swapped, .. } = &self.diameters[observation];
-        let mut out = usual_slips(value.mm(), *unit);
-        out.extend(swapped.iter().map(|meant| Mistake { meant: meant.mm(), name: SWAPPED.into() }));
-        out
+        self.diameters[observation].slips.clone()
     }
 
     fn derived(&self) -> &'static [&'static str] {
@@ -254,23 +248,11 @@ impl Recovery for NominalRecovery<'_> {
     }
 }
 
-/// As a slip of the pen is named.
-pub const SWAPPED: &str = "two figures swapped";
-
 /// The usual mistakes in a diameter.
-pub fn usual_slips(value: f64, unit: Unit) -> Vec<Mistake> {
-    let mut out = Vec::new();
-    let mut add = |meant: f64, name: &str| out.push(Mistake { meant, name: name.into() });
-    let inch = unit == Unit::Inch;
-    for sign in [-1.0, 1.0] {
-        add(value + sign * if inch { 0.025 * MM_PER_INCH } else { 0.5 }, "one turn of the thimble");
-        add(
-            value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 },
-            if inch { "a tenth of an inch" } else { "one millimetre" },
-        );
-    }
-    add(2.0 * value, "a radius written for a diameter");
-    add(value / 2.0, "a diameter doubled");
+pub fn slips_of_diameter(line: &Line, read: Length) -> Vec<Mistake> {
+    let mut out = usual_slips(line, read);
+    out.push(Mistake { meant: 2.0 * read.mm(), name: "a radius written for a diameter".into() });
+    out.push(Mistake { meant: read.mm() / 2.0, name: "a diameter doubled".into() });
     out
 }
 

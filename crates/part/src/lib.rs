@@ -13,6 +13,7 @@ mod reading;
 mod recovery;
 mod seat;
 mod shape;
+mod slips;
 mod toothed;
 
 pub use characteristic::{Beyond, Characteristic, Gauging};
@@ -25,4 +26,5 @@ pub use reading::{Reading, ReadingForm, common, meaning, read_lines};
 pub use recovery::{Candidate, Dimension, Free, Mistake, Observation, Prior, Proposal, Recovery, Shared, SharedValue};
 pub use seat::{Extent, MadeTo, Member, Seat, Stuff, Surface, Wall, Way};
 pub use shape::Shape;
+pub use slips::usual_slips;
 pub use toothed::{Centres, Hand, Toothed};

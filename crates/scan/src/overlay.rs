@@ -18,31 +18,11 @@ const LONGEST: usize = 1400;
 const INK: &str = "#1f5fa8";
 const WRONG: &str = "#c0392b";
 
-/// The unit that figures of the legend are told in.
-#[derive(Clone, Copy, Debug)]
-pub struct Told {
-    pub sign: &'static str,
-    /// Of one, in mm.
-    pub mm: f64,
-    pub places: usize,
-}
-
-impl Told {
-    pub const IN_MM: Told = Told { sign: "mm", mm: 1.0, places: 3 };
-    pub const IN_INCHES: Told = Told { sign: "in", mm: 25.4, places: 4 };
-
-    fn says(&self, mm: f64) -> String {
-        format!("{:.*} {}", self.places, mm / self.mm, self.sign)
-    }
-}
+/// How the legend writes a length of so many mm.
+pub type Says<'a> = &'a dyn Fn(f64) -> String;
 
 /// The overlay as SVG text.
-pub fn svg(picture: &Picture, scan: &Scan) -> String {
-    svg_told(picture, scan, Told::IN_MM)
-}
-
-/// The same with its figures in another unit.
-pub fn svg_told(picture: &Picture, scan: &Scan, told: Told) -> String {
+pub fn svg(picture: &Picture, scan: &Scan, says: Says<'_>) -> String {
     let (width, height) = (picture.width() as f64 * scan.scale.x_mm, picture.height() as f64 * scan.scale.y_mm);
     // a stroke or letter of one unit is easily seen whatever the picture's size
     let unit = width.max(height) / 400.0;
@@ -101,7 +81,7 @@ pub fn svg_told(picture: &Picture, scan: &Scan, told: Told) -> String {
         }
     }
     out.push_str("</g>\n");
-    footer(&mut out, scan, height, unit, told);
+    footer(&mut out, scan, height, unit, says);
     out.push_str("</svg>\n");
     out
 }
@@ -188,7 +168,7 @@ fn colour_of(off: f64, worst: f64) -> String {
     format!("#{r:02x}{g:02x}{b:02x}")
 }
 
-fn footer(out: &mut String, scan: &Scan, height: f64, unit: f64, told: Told) {
+fn footer(out: &mut String, scan: &Scan, height: f64, unit: f64, says: Says<'_>) {
     let mut words = Vec::new();
     if let Some(rim) = &scan.rim {
         words.push(format!(
@@ -199,7 +179,7 @@ fn footer(out: &mut String, scan: &Scan, height: f64, unit: f64, told: Told) {
         ));
     }
     if let Some(bore) = scan.holes.iter().find(|hole| hole.kind == HoleKind::Bore) {
-        words.push(format!("bore {}", told.says(bore.diameter.value)));
+        words.push(format!("bore {}", says(bore.diameter.value)));
     }
     let _ = writeln!(
         out,
@@ -216,7 +196,7 @@ fn footer(out: &mut String, scan: &Scan, height: f64, unit: f64, told: Told) {
         "<text x=\"{:.3}\" y=\"{:.3}\" fill=\"#222\">flanks against their mean: −{}, metal lost</text>",
         4.0 * unit,
         y + 6.0 * unit,
-        told.says(worst)
+        says(worst)
     );
     let left = 195.0 * unit;
     for step in 0..20 {
@@ -235,7 +215,7 @@ fn footer(out: &mut String, scan: &Scan, height: f64, unit: f64, told: Told) {
         "<text x=\"{:.3}\" y=\"{:.3}\" fill=\"#222\">+{}</text>",
         left + 103.0 * unit,
         y + 6.0 * unit,
-        told.says(worst)
+        says(worst)
     );
 }
 

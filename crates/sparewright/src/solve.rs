@@ -89,7 +89,8 @@ pub fn solve<'a>(job: &'a Job, shop: &Shop) -> Solved<'a> {
 
 /// The same for a job that was solved before and may have changed since.
 pub fn solve_again<'a>(job: &'a Job, shop: &Shop, before: &Memory) -> Solved<'a> {
-    let circumstances = circumstances(job, shop);
+    let thickness = thickness(job, shop);
+    let circumstances = circumstances(job, shop, thickness.or_else(|| length_of_bush(job, shop)));
     let of_all = format!("{circumstances:?}");
     let mut features = Vec::with_capacity(job.features.len());
     let mut mates = Vec::new();
@@ -109,18 +110,17 @@ pub fn solve_again<'a>(job: &'a Job, shop: &Shop, before: &Memory) -> Solved<'a>
         memory.push(Remembered { from, outcomes });
     }
     let Circumstances { instruments, pins, .. } = circumstances;
-    let thickness = thickness(job, shop);
     let (designed, memory) = (Designed::default(), Memory(Arc::new(memory)));
     let mut solved = Solved { job, features, mates, thickness, designed, instruments, pins, memory };
     solved.designed = designed_of(&solved);
     solved
 }
 
-fn circumstances(job: &Job, shop: &Shop) -> Circumstances {
+fn circumstances(job: &Job, shop: &Shop, thickness: Option<Measured<Length>>) -> Circumstances {
     Circumstances {
         heritage: job.heritage,
         unit: job.unit,
-        thickness: thickness(job, shop).or_else(|| length_of_bush(job, shop)),
+        thickness,
         mate: None,
         pins: shop.drawers.pins.clone(),
         cutters: shop

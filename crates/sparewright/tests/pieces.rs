@@ -330,6 +330,11 @@ fn what_looks_like_a_slip_of_reading_is_said_before_the_piece_is_lost() {
         assert!(told.starts_with("It looks like a slip of reading") && told.contains(slip), "{read}: {told}");
         assert!(told.contains(&format!("{good:.4}")[..5]), "{read}: {told}");
     }
+    let mut swapped = format!("{good:.4}").into_bytes();
+    swapped.swap(2, 3);
+    let swapped = String::from_utf8(swapped).unwrap();
+    let (_, told) = told_of("outside", &format!("diameter {swapped}, micrometer"));
+    assert!(told.contains("two figures swapped"), "{swapped}: {told}");
     for read in [good + 0.002, good - 0.01, good + 0.05] {
         let (_, told) = told_of("outside", &format!("diameter {read:.4}, micrometer"));
         assert!(!told.contains("slip"), "{read}: {told}");

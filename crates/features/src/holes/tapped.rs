@@ -4,11 +4,11 @@ use part::{
     Candidate, Circumstances, Design, Dimension, Free, Heritage, Mistake, Observation, Prior, Proposal, Reading,
     Recovery,
 };
-use quantity::{Length, MM_PER_INCH, Unit, Value};
+use quantity::{Length, MM_PER_INCH};
 use standards::{Thread, USUAL_PERCENT, UsualThread, usual_threads};
 
 use super::Measurand;
-use crate::nominal::usual_slips;
+use crate::nominal::slips_of_diameter;
 
 /// Builds the feature's design from the thread and from the core as it is now.
 type Build<'a> = Box<dyn Fn(Option<&'static Thread>, Length) -> Box<dyn Design> + Send + Sync + 'a>;
@@ -16,6 +16,8 @@ type Build<'a> = Box<dyn Fn(Option<&'static Thread>, Length) -> Box<dyn Design> 
 pub struct TappedRecovery<'a> {
     observations: Vec<Observation>,
     sees: Vec<Sees>,
+    /// Of each observation, what may have been meant in its place.
+    slips: Vec<Vec<Mistake>>,
     candidates: Vec<Candidate>,
     proposals: Vec<Proposal>,
     build: Build<'a>,
@@ -24,9 +26,9 @@ pub struct TappedRecovery<'a> {
 /// What an observation looks at.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Sees {
-    Core(Unit),
+    Core,
     Pitch,
-    Screw(Unit),
+    Screw,
 }
 
 // Common practice, without source: what is known beforehand of tapped holes.
@@ -58,13 +60,18 @@ impl<'a> TappedRecovery<'a> {
     ) -> Result<TappedRecovery<'a>, String> {
         let (observations, sees): (Vec<Observation>, Vec<Sees>) =
             readings.iter().enumerate().filter_map(|(index, reading)| observation(index, reading)).unzip();
-        let first = |is: fn(&Sees) -> bool| {
-            let at = sees.iter().position(is)?;
+        let slips = observations.iter().zip(&sees).map(|(observation, sees)| match sees {
+            Sees::Core | Sees::Screw => {
+                slips_of_diameter(&readings[observation.reading].line, Length::from_mm(observation.value))
+            }
+            Sees::Pitch => Vec::new(),
+        });
+        let slips = slips.collect();
+        let first = |what: Sees| {
+            let at = sees.iter().position(|sees| *sees == what)?;
             Some(observations[at].value)
         };
-        let core = first(|sees| matches!(sees, Sees::Core(_)));
-        let pitch = first(|sees| *sees == Sees::Pitch);
-        let screw = first(|sees| matches!(sees, Sees::Screw(_)));
+        let (core, pitch, screw) = (first(Sees::Core), first(Sees::Pitch), first(Sees::Screw));
         if core.is_none() && screw.is_none() {
             return Err("Neither the core of the thread nor its screw was measured yet.".into());
         }
@@ -90,7 +97,7 @@ impl<'a> TappedRecovery<'a> {
             let about = core.or(screw).unwrap_or_default() / 6.0;
             proposals.push(Proposal { line: "pitch".into(), sigma: PITCH_TOLD * about, dimension: Dimension::Length });
         }
-        Ok(TappedRecovery { observations, sees, candidates, proposals, build })
+        Ok(TappedRecovery { observations, sees, slips, candidates, proposals, build })
     }
 
     fn thread(&self, candidate: usize) -> Option<&'static Thread> {
@@ -113,11 +120,10 @@ impl<'a> TappedRecovery<'a> {
 }
 
 fn observation(index: usize, reading: &Reading<Option<Measurand>>) -> Option<(Observation, Sees)> {
-    let unit = reading.line.value().and_then(Value::unit).unwrap_or(Unit::Millimetre);
     let sees = match reading.means? {
-        Measurand::Diameter => Sees::Core(unit),
+        Measurand::Diameter => Sees::Core,
         Measurand::Pitch | Measurand::ThreadsPerInch => Sees::Pitch,
-        Measurand::Screw => Sees::Screw(unit),
+        Measurand::Screw => Sees::Screw,
         Measurand::FromBoreCentre | Measurand::BetweenCentres | Measurand::At => return None,
     };
     let (value, sigma) = match (reading.length, reading.line.count()) {
@@ -171,9 +177,9 @@ impl Recovery for TappedRecovery<'_> {
     fn predict(&self, candidate: usize, free: &[f64], out: &mut [f64]) {
         for (out, sees) in out.iter_mut().zip(&self.sees) {
             *out = match sees {
-                Sees::Core(_) => self.core(candidate, free),
+                Sees::Core => self.core(candidate, free),
                 Sees::Pitch => self.pitch(candidate, free),
-                Sees::Screw(_) => self.screw(candidate, free),
+                Sees::Screw => self.screw(candidate, free),
             };
         }
     }
@@ -183,10 +189,7 @@ impl Recovery for TappedRecovery<'_> {
     }
 
     fn usual_slips(&self, _candidate: usize, observation: usize) -> Vec<Mistake> {
-        match self.sees[observation] {
-            Sees::Core(unit) | Sees::Screw(unit) => usual_slips(self.observations[observation].value, unit),
-            Sees::Pitch => Vec::new(),
-        }
+        self.slips[observation].clone()
     }
 
     fn derived(&self) -> &'static [&'static str] {

@@ -10,6 +10,8 @@ pub mod lead;
 mod lines;
 mod words;
 
+use std::cmp::Ordering;
+
 use quantity::Length;
 use serde::Serialize;
 
@@ -199,20 +201,20 @@ fn sheet(division: &Division, head: &DividingHead, setting: Setting, lines: Vec<
 
 /// The sheet on whichever of the shop's heads divides exactly with the fewest changes or, where none does, comes nearest.
 pub fn index_on_any(division: &Division, heads: &[DividingHead], by: Option<Method>) -> Result<IndexSheet, String> {
-    best(division, heads, by, |sheet, _| (sheet.felt(), 0))
+    best(division, heads, by, |sheet, _| [sheet.felt(), 0.0])
 }
 
 /// The same for work on an arbor against a tailstock: among devices that divide alike a dividing head is taken before a rotary
 /// table, which must be stood upright for it.
 pub fn index_between_centres(division: &Division, heads: &[DividingHead]) -> Result<IndexSheet, String> {
-    best(division, heads, None, |sheet, head| (sheet.felt(), u32::from(head.is_table())))
+    best(division, heads, None, |sheet, head| [sheet.felt(), f64::from(u8::from(head.is_table()))])
 }
 
 /// The same for helical teeth. A head that is geared to the table cannot turn its plate by gears of its own, nor divide by the
 /// plate on its spindle; and one that can be geared comes before all others, for the rest cannot cut the lead.
 pub fn index_geared(division: &Division, heads: &[DividingHead]) -> Result<IndexSheet, String> {
-    let unfit = |head: &DividingHead| u32::from(head.change_gears.is_none()) * 2 + u32::from(head.is_table());
-    best(division, heads, Some(Method::Simple), |sheet, head| (f64::from(unfit(head)), sheet.felt().min(1e6) as u32))
+    let unfit = |head: &DividingHead| f64::from(u8::from(head.change_gears.is_none()) * 2 + u8::from(head.is_table()));
+    best(division, heads, Some(Method::Simple), |sheet, head| [unfit(head), sheet.felt()])
 }
 
 /// The sheet that ranks least, the fewest changes deciding among equals.
@@ -220,35 +222,32 @@ fn best(
     division: &Division,
     heads: &[DividingHead],
     by: Option<Method>,
-    rank: impl Fn(&IndexSheet, &DividingHead) -> (f64, u32),
+    rank: impl Fn(&IndexSheet, &DividingHead) -> [f64; 2],
 ) -> Result<IndexSheet, String> {
     let mut refusals: Vec<String> = Vec::new();
-    let mut sheets: Vec<IndexSheet> = Vec::new();
-    let mut ranks: Vec<(f64, u32)> = Vec::new();
+    let mut sheets: Vec<([f64; 3], IndexSheet)> = Vec::new();
     for head in heads {
         match index(division, head, by) {
             Ok(sheet) => {
-                ranks.push(rank(&sheet, head));
-                sheets.push(sheet);
+                let [first, second] = rank(&sheet, head);
+                sheets.push(([first, second, f64::from(sheet.setting.changes())], sheet));
             }
             Err(why) => refusals.push(why),
         }
     }
-    let order = |&a: &usize, &b: &usize| {
-        let ((first, second), (other_first, other_second)) = (ranks[a], ranks[b]);
-        let alike = first.total_cmp(&other_first).then(second.cmp(&other_second));
-        alike.then(sheets[a].setting.changes().cmp(&sheets[b].setting.changes()))
+    let order = |(a, _): &([f64; 3], IndexSheet), (b, _): &([f64; 3], IndexSheet)| {
+        a.iter().zip(b).map(|(a, b)| a.total_cmp(b)).find(|order| order.is_ne()).unwrap_or(Ordering::Equal)
     };
-    let Some(best) = (0..sheets.len()).min_by(order) else {
+    sheets.sort_by(order);
+    let mut sheets = sheets.into_iter().map(|(_, sheet)| sheet);
+    let Some(mut chosen) = sheets.next() else {
         refusals.dedup();
         return Err(match refusals.is_empty() {
             true => "The shop lists no dividing head and no rotary table.".to_string(),
             false => refusals.join(" "),
         });
     };
-    let mut chosen = sheets.swap_remove(best);
     chosen.elsewhere = sheets
-        .into_iter()
         .filter(|sheet| sheet.error.is_none())
         .map(|sheet| Elsewhere { head: sheet.head, ratio: sheet.ratio, setting: sheet.setting })
         .collect();

@@ -6,7 +6,7 @@ pub mod result;
 pub mod words;
 
 use checking::{Decision, Judged, Kit, Limits, Pick, Remedy, Rule, Shown, Taken, Task, Way};
-use part::{Characteristic, Gauging, common};
+use part::{Characteristic, Gauging, Mistake, common, usual_slips};
 use quantity::{Form, Length, Line, Problem};
 
 use crate::job::{Piece, piece_forms};
@@ -81,6 +81,8 @@ pub struct SizeVerdict {
     pub characteristic: Characteristic,
     /// The lines as they are written.
     pub lines: Vec<String>,
+    /// What may have been meant by a single reading; none of several.
+    pub slips: Vec<Mistake>,
     pub shown: Shown,
     pub judged: Judged,
     /// With what was taken, what would have been accepted; none for gauges, and where nothing would.
@@ -129,7 +131,7 @@ pub fn verdict(solved: &Solved<'_>, feature: &str, text: &str) -> Result<SizeVer
     })?;
     let taken = of.taken(solved, &line);
     let taken = taken.ok_or_else(|| whole("Nothing is measured in this line.".into(), "expected a size"))?;
-    of.verdict(solved, vec![line.text.clone()], &[taken])
+    of.verdict(solved, &[&line], &[taken])
         .ok_or_else(|| whole("Nothing is measured in this line.".into(), "expected a size"))
 }
 
@@ -230,7 +232,7 @@ impl Of {
         checking::taken(line, &self.task(solved), &bench, &kit(solved))
     }
 
-    fn verdict(self, solved: &Solved<'_>, lines: Vec<String>, taken: &[Taken]) -> Option<SizeVerdict> {
+    fn verdict(self, solved: &Solved<'_>, lines: &[&Line], taken: &[Taken]) -> Option<SizeVerdict> {
         let kit = kit(solved);
         let (task, limits) = (self.task(solved), Limits::of(&self.characteristic));
         let shown = checking::of_all(taken)?;
@@ -259,7 +261,8 @@ impl Of {
             proved_by,
             feature: self.feature,
             feature_name: feature_name(solved, self.feature),
-            lines,
+            lines: lines.iter().map(|line| line.text.trim().to_string()).collect(),
+            slips: slips(&shown, lines),
             shown,
             judged,
             zone,
@@ -269,6 +272,16 @@ impl Of {
             characteristic: self.characteristic,
         })
     }
+}
+
+/// The usual slips of a reading that stands alone, and the point one place off.
+fn slips(shown: &Shown, lines: &[&Line]) -> Vec<Mistake> {
+    let (Shown::Reading { value, .. }, [line]) = (shown, lines) else { return Vec::new() };
+    let mut out = usual_slips(line, *value);
+    for meant in [value.mm() * 0.1, value.mm() * 10.0] {
+        out.push(Mistake { meant, name: "the point one place off".into() });
+    }
+    out
 }
 
 fn checked_piece<'a>(
@@ -317,7 +330,7 @@ fn is_read(solved: &Solved<'_>, dimension: &Dimension, sizes: &[SizeVerdict]) ->
 
 /// The sizes that were read on a piece, each with all its lines, and the lines that no limit is set for.
 fn sizes(solved: &Solved<'_>, piece: &Piece) -> (Vec<SizeVerdict>, Vec<String>) {
-    let mut groups: Vec<(Of, Vec<String>, Vec<Taken>)> = Vec::new();
+    let mut groups: Vec<(Of, Vec<&Line>, Vec<Taken>)> = Vec::new();
     let mut kept = Vec::new();
     for of_feature in &piece.readings {
         for placed in &of_feature.lines {
@@ -329,18 +342,18 @@ fn sizes(solved: &Solved<'_>, piece: &Piece) -> (Vec<SizeVerdict>, Vec<String>) 
                 kept.push(format!("{} ({})", text.trim(), feature_name(solved, Some(of_feature.feature))));
                 continue;
             };
-            let same = |(known, ..): &&mut (Of, Vec<String>, Vec<Taken>)| {
+            let same = |(known, ..): &&mut (Of, Vec<&Line>, Vec<Taken>)| {
                 known.feature == of.feature && known.characteristic.name == of.characteristic.name
             };
             match groups.iter_mut().find(same) {
                 Some((_, lines, all)) => {
-                    lines.push(line.text.trim().to_string());
+                    lines.push(line);
                     all.push(taken);
                 }
-                None => groups.push((of, vec![line.text.trim().to_string()], vec![taken])),
+                None => groups.push((of, vec![line], vec![taken])),
             }
         }
     }
-    let sizes = groups.into_iter().filter_map(|(of, lines, taken)| of.verdict(solved, lines, &taken)).collect();
+    let sizes = groups.into_iter().filter_map(|(of, lines, taken)| of.verdict(solved, &lines, &taken)).collect();
     (sizes, kept)
 }

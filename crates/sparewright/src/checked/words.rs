@@ -1,7 +1,7 @@
 //! Verdicts in words, the same on the terminal, on paper and on the screen.
 
 use checking::{Decision, Limits, Remedy, Shown, Way, With};
-use part::{Beyond, Gauging};
+use part::{Beyond, Gauging, Mistake};
 use quantity::{Length, Unit, print};
 
 use super::{Checked, CheckedPiece, Dimension, SizeVerdict, Standing};
@@ -186,28 +186,19 @@ impl SizeVerdict {
         })
     }
 
-    /// What the machinist may have read instead, where a usual slip of reading explains a size that does not pass: one turn of the
-    /// thimble, or the point one place off.
+    /// What the machinist may have read instead, where a usual slip explains a size that does not pass.
     fn slip(&self, unit: Unit) -> Option<String> {
-        let Shown::Reading { value, .. } = self.shown else { return None };
         let limits = Limits::of(&self.characteristic);
-        let (lower, upper) = (limits.lower?, limits.upper?);
-        let passes = |meant: Length| meant >= lower && meant <= upper;
-        let turn = match unit {
-            Unit::Inch => Length::from_inches(0.025),
-            Unit::Millimetre => Length::from_mm(0.5),
-        };
-        let of_thimble = self.instrument.as_deref().is_some_and(|name| name.contains("micrometer"));
-        // where limits are wider than a turn, a turn explains anything
-        let turned = [value - turn, value + turn].into_iter().filter(|_| of_thimble && upper - lower < turn);
-        let slips = [(value * 0.1, "the point one place off"), (value * 10.0, "the point one place off")];
-        let (meant, what) = slips
-            .into_iter()
-            .chain(turned.map(|meant| (meant, "one turn of the thimble")))
-            .find(|(meant, _)| passes(*meant))?;
+        let (lower, upper) = (limits.lower?.mm(), limits.upper?.mm());
+        let read = self.shown.value().mm();
+        // limits wider than the slip itself would make it explain anything
+        let explains = |slip: &&Mistake| (slip.meant - read).abs() > upper - lower;
+        let passes = |slip: &&Mistake| (lower..=upper).contains(&slip.meant);
+        let slip = self.slips.iter().filter(explains).find(passes)?;
         Some(format!(
-            "It looks like a slip of reading, {what}: {} would pass. Read it again before the piece is judged.",
-            print::length(meant, unit, 3)
+            "It looks like a slip of reading, {}: {} would pass. Read it again before the piece is judged.",
+            slip.name,
+            print::length(Length::from_mm(slip.meant), unit, 3)
         ))
     }
 

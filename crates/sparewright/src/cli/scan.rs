@@ -4,7 +4,7 @@ use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 use ::scan::{Known, KnownSize, Options, Stage};
-use quantity::{Size, read_size};
+use quantity::{Length, Size, print, read_size};
 
 use super::{Outcome, Refusal, ShopChoice, say, say_json};
 use crate::problems::{self, Dress};
@@ -67,7 +67,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let scan = ::scan::measure_seen(&seen, &options, turned.as_ref())
         .map_err(|error| Refusal(format!("{}: {error}", arguments.picture.display())))?;
     if let Some(path) = &arguments.overlay {
-        write(path, &::scan::overlay::svg(&picture, &scan))?;
+        write(path, &::scan::overlay::svg(&picture, &scan, &|mm| print::length(Length::from_mm(mm), unit, 3)))?;
     }
     if arguments.json { say_json(&scanned::result(&scan)) } else { say(&scanned::tell(&scan, unit)) }
 }

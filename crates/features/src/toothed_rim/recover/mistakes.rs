@@ -1,10 +1,9 @@
 //! The usual mistakes in measuring a rim, each with what would have been read without it.
 
-use part::{Dimension, Mistake};
-use quantity::{MM_PER_INCH, Unit, Value};
+use part::{Dimension, Mistake, usual_slips};
+use quantity::{Length, MM_PER_INCH, Unit, Value};
 
 use super::RimRecovery;
-use crate::nominal::SWAPPED;
 use crate::toothed_rim::readings::Measurand;
 
 impl RimRecovery<'_> {
@@ -15,24 +14,8 @@ impl RimRecovery<'_> {
         }
         let value = observation.value;
         let line = &self.rim.readings[observation.reading].line;
-        let inch = line.value().and_then(|value| value.unit()) == Some(Unit::Inch);
-        let mut out = Vec::new();
+        let mut out = usual_slips(line, Length::from_mm(value));
         let mut add = |meant: f64, name: &str| out.push(Mistake { meant, name: name.to_string() });
-        let turn = if inch { 0.025 * MM_PER_INCH } else { 0.5 };
-        // a caliper has no thimble
-        let has_thimble = line.instrument.as_deref().is_none_or(|name| name.ends_with("micrometer"));
-        for sign in [-1.0, 1.0] {
-            if has_thimble {
-                add(value + sign * turn, "one turn of the thimble");
-            }
-            add(
-                value + sign * if inch { 0.1 * MM_PER_INCH } else { 1.0 },
-                if inch { "a tenth of an inch" } else { "one millimetre" },
-            );
-        }
-        for meant in line.value().map(Value::figures_swapped).unwrap_or_default() {
-            add(meant.mm(), SWAPPED);
-        }
         let start: Vec<f64> = self.candidates[candidate].free.iter().map(|free| free.start).collect();
         let (flanks, _) = self.flanks(candidate, &start);
         match self.means(observation) {
@@ -59,7 +42,7 @@ impl RimRecovery<'_> {
             }
             _ => {}
         }
-        if inch {
+        if line.value().and_then(Value::unit) == Some(Unit::Inch) {
             add(value / MM_PER_INCH, "millimetres written as inches");
         } else {
             add(value * MM_PER_INCH, "inches written as millimetres");

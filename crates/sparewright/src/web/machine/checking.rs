@@ -147,14 +147,18 @@ async fn onward(app: &App, id: i64, typed: &Typed) -> Answer<String> {
     let worked = app.worked(&app.job(id).await?).await?;
     let piece = chosen(&worked, Some(typed.piece))?;
     let here = worked.to_measure.iter().position(|one| typed.is_at(one));
-    let after = here.map_or(0, |here| here + 1);
-    let count = worked.to_measure.len();
-    let mut others = (after..count).chain(0..after.min(count));
-    let next = others.find(|index| worked.to_measure.get(*index).is_some_and(|one| is_open(piece, one)));
+    let next = next_open(&worked, piece, here);
     let (page, wrote) =
         (format!("/jobs/{id}/checking?piece={}", piece.number), here.map(|here| format!("&wrote={here}")));
     let place = next.or(here).map_or(String::new(), |index| format!("#size-{index}-text"));
     Ok(format!("{page}{}{place}", wrote.unwrap_or_default()))
+}
+
+/// The first size after this one that no figure was read for yet; those before it come last.
+fn next_open(worked: &Worked, piece: &Piece, here: Option<usize>) -> Option<usize> {
+    let count = worked.to_measure.len();
+    let after = here.map_or(0, |here| here + 1).min(count);
+    (after..count).chain(0..after).find(|index| is_open(piece, &worked.to_measure[*index]))
 }
 
 /// Whether a figure is still to be read for this size.
@@ -284,12 +288,7 @@ fn size(kept: &Kept, piece: &Piece, one: &ToMeasure, index: usize, worked: &Work
     let refused = beside.refused.filter(|(typed, _)| typed.is_at(one));
     let typed = |field: fn(&Typed) -> &str| refused.map_or("", |(typed, _)| field(typed));
     // the page comes at the size that is to be measured next, and says there what has just been written
-    let after = beside.wrote.filter(|wrote| {
-        let next = (wrote + 1..worked.to_measure.len())
-            .chain(0..*wrote)
-            .find(|at| of(*at).is_some_and(|one| is_open(piece, one)));
-        next.unwrap_or(*wrote) == index
-    });
+    let after = beside.wrote.filter(|wrote| next_open(worked, piece, Some(*wrote)).unwrap_or(*wrote) == index);
     let wrote = after.and_then(of).and_then(|wrote| Some((wrote, verdict(wrote)?)));
     html! {
         section.size #(place) {
